@@ -1,0 +1,153 @@
+//! What was heard but never said.
+//!
+//! A recogniser that is given noise writes something rather than nothing: a few stock phrases, or one phrase over and over.
+//! Each rule here takes out words only on two grounds at once (what was written, and what the sound or the recogniser's
+//! own doubt says), because a fault dropped is as bad as a fault invented.
+
+use super::windows::Window;
+use super::words::HeardWord;
+
+/// The recogniser itself doubts that anything was said.
+const NO_SPEECH: f32 = 0.6;
+/// Below this a segment is mostly guessed.
+const GUESSED: f32 = 0.35;
+/// Below this a stock phrase is not believed.
+const STOCK_BELIEVED: f32 = 0.8;
+/// A run of at least this many equal phrases is a loop.
+const LOOP: usize = 4;
+const LONGEST_PHRASE: usize = 12;
+/// Speech may lie this far outside a word's times, which are rough.
+const SLACK_S: f64 = 0.4;
+
+/// What such recognisers write over noise, lower case, without punctuation.
+const STOCK: &[&str] = &[
+    "applause",
+    "bye",
+    "bye bye",
+    "i dont know",
+    "i dont know what to do",
+    "i will see you in the next video",
+    "ill see you in the next video",
+    "ill see you next time",
+    "im going to go back to the car",
+    "im not going to do this",
+    "im sorry",
+    "laughter",
+    "music",
+    "oh",
+    "oh my god",
+    "okay",
+    "please subscribe",
+    "please subscribe to my channel",
+    "see you next time",
+    "so",
+    "subscribe",
+    "subtitles by the amaraorg community",
+    "thank you",
+    "thank you for watching",
+    "thank you so much",
+    "thank you so much for watching",
+    "thank you very much",
+    "thanks",
+    "thanks for listening",
+    "thanks for watching",
+    "the end",
+    "to be continued",
+    "well be right back",
+    "yeah",
+    "you",
+];
+
+/// Whether one segment's words may stand.
+pub(super) fn believed(words: &[HeardWord], no_speech: f32, window: &Window) -> bool {
+    let (Some(first), Some(last)) = (words.first(), words.last()) else { return false };
+    let sure = words.iter().map(|w| w.confidence).sum::<f32>() / words.len() as f32;
+    let speech = window.speech_between(first.start_s - SLACK_S, last.end_s + SLACK_S);
+    if speech < 10 {
+        return false;
+    }
+    if no_speech > NO_SPEECH && sure < GUESSED {
+        return false;
+    }
+    let stock = STOCK.contains(&plain(words).as_str());
+    !(stock && (sure < STOCK_BELIEVED || no_speech > NO_SPEECH))
+}
+
+fn plain(words: &[HeardWord]) -> String {
+    let mut text = String::new();
+    for word in words {
+        if !text.is_empty() {
+            text.push(' ');
+        }
+        text.extend(bare(&word.text));
+    }
+    text
+}
+
+fn bare(text: &str) -> impl Iterator<Item = char> + '_ {
+    text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase)
+}
+
+/// Where a phrase is repeated [`LOOP`] times or more in a row: the first word, the phrase's length and how often.
+fn find_loop(words: &[HeardWord]) -> Option<(usize, usize, usize)> {
+    let plain: Vec<String> = words.iter().map(|w| bare(&w.text).collect()).collect();
+    for start in 0..plain.len() {
+        for length in 1..=LONGEST_PHRASE.min((plain.len() - start) / LOOP) {
+            let phrase = &plain[start..start + length];
+            let times = plain[start..].chunks_exact(length).take_while(|next| *next == phrase).count();
+            // A single word is repeated for emphasis; figures are read out digit by digit.
+            let enough = if length == 1 { 2 * LOOP } else { LOOP };
+            if times >= enough && !phrase.iter().all(|w| w.chars().all(char::is_numeric)) {
+                return Some((start, length, times));
+            }
+        }
+    }
+    None
+}
+
+pub(super) fn loops(words: &[HeardWord]) -> bool {
+    find_loop(words).is_some()
+}
+
+/// Leaves each looped phrase once: it may have been said, but not over and over.
+pub(super) fn unloop(words: &mut Vec<HeardWord>) {
+    while let Some((start, length, times)) = find_loop(words) {
+        words.drain(start + length..start + length * times);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heard(text: &str, confidence: f32) -> Vec<HeardWord> {
+        text.split(' ')
+            .enumerate()
+            .map(|(i, w)| HeardWord {
+                text: w.to_owned(),
+                start_s: i as f64 * 0.3,
+                end_s: i as f64 * 0.3 + 0.3,
+                confidence,
+                opens_line: i == 0,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_loop_is_left_once_and_emphasis_stays() {
+        let mut words = heard("the door is the same the same the same the same the same again", 0.9);
+        assert!(loops(&words));
+        unloop(&mut words);
+        assert_eq!(plain(&words), "the door is the same again");
+        for said in ["no no no no never", "same again same again on the door", "0 0 0 0 0 0 0 0 0 0"] {
+            assert!(!loops(&heard(said, 0.9)), "{said}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_believed_where_nothing_was_said() {
+        let silent = Window::default();
+        assert!(!believed(&heard("a dent in the door", 0.9), 0.1, &silent));
+        assert!(!believed(&[], 0.0, &silent));
+    }
+}

@@ -1,0 +1,19 @@
+//! Words spoken about a vehicle become findings about it, each tied to the moment it was said.
+//!
+//! The whole journey, in the order in which its rooms are passed:
+//!
+//! 1. [`narration`]: what was said and when; typed notes, captions and transcripts are read here.
+//! 2. `hearing` (feature `hearing`): a recording becomes a narration.
+//! 3. [`vocabulary`]: the trade's words, from TOML that a trader can edit.
+//! 4. [`reading`]: a narration becomes findings.
+//! 5. [`report`]: the document that holds them.
+//! 6. [`rendering`]: the document becomes a page, a table, captions.
+
+#[cfg(feature = "hearing")]
+pub mod hearing;
+pub mod narration;
+pub mod reading;
+pub mod rendering;
+pub mod report;
+pub mod scoring;
+pub mod vocabulary;

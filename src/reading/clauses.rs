@@ -1,0 +1,699 @@
+//! Third pass: mentions become noun phrases and clauses.
+//!
+//! A noun phrase is a part with what is said of its side and end ("the nearside rear door"), or a word that stands
+//! for one ("the other one"). A clause is one statement. Where it begins is told by what opens it (a conjunction, "there
+//! is", a pronoun with its verb, a new subject), never by punctuation, which captions lack.
+
+use super::mentions::Mention;
+use super::numbers::Spoken;
+use super::tokens::Token;
+use crate::report::End;
+use crate::vocabulary::entries::{GrammarClass as G, Means, Points, SaidSide};
+use crate::vocabulary::{Sense, Vocabulary};
+
+/// What stands before a noun phrase and rules it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Governed {
+    /// Nothing: it can be a subject.
+    Free,
+    /// "on", "in": names the bearer of what was said.
+    Host,
+    /// "across", "along": names the bearer where nothing else does.
+    Along,
+    /// "by", "below": names a landmark.
+    By,
+    Of,
+    From,
+    With,
+    /// Object of a verb: "it has a …", "there is a …".
+    Object,
+    /// Object of taking away: "lost its …".
+    Lost,
+    /// Directly denied: "no spare wheel".
+    Denied,
+}
+
+/// A part with what is said of it in passing, or a word that stands for one.
+#[derive(Clone, Debug)]
+pub struct Phrase {
+    /// Mentions it covers.
+    pub first: usize,
+    pub past: usize,
+    /// The mention that names the part.
+    pub head: usize,
+    /// `None` where a pointing word stands for it.
+    pub part: Option<u16>,
+    /// The part that it is a piece of: the mirror of "mirror glass".
+    pub host: Option<u16>,
+    pub side: Option<SaidSide>,
+    pub end: Option<End>,
+    pub governed: Governed,
+    pub points: Option<Points>,
+    pub plural: bool,
+    pub number: Option<Spoken>,
+    /// A condition right before it: the "cracked" of "a cracked lens".
+    pub adjective: Option<usize>,
+}
+
+/// How a clause begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Opening {
+    Start,
+    Move,
+    Cue,
+    But,
+    So,
+    Because,
+    Then,
+    Which,
+    When,
+    There,
+    It,
+    Person,
+    Subject,
+}
+
+/// One statement.
+#[derive(Clone, Debug)]
+pub struct Clause {
+    pub first: usize,
+    pub past: usize,
+    pub opening: Opening,
+    /// Whether "and" joins it to the clause before.
+    pub joined: bool,
+    /// Noun phrases in it, as a range of the list of phrases.
+    pub phrases: std::ops::Range<usize>,
+    /// Whether it tells of the past ("was", "had").
+    pub past_tense: bool,
+}
+
+#[derive(Clone, Debug, Default)]
+pub struct Clauses {
+    pub phrases: Vec<Phrase>,
+    pub list: Vec<Clause>,
+    /// For each mention: one more than the number of the phrase that covers it, or 0.
+    cover: Vec<u32>,
+}
+
+impl Clauses {
+    pub fn phrase_at(&self, mention: usize) -> Option<usize> {
+        match self.cover.get(mention) {
+            Some(0) | None => None,
+            Some(&n) => Some(n as usize - 1),
+        }
+    }
+}
+
+struct Cutter<'a, 'v> {
+    vocabulary: &'v Vocabulary,
+    mentions: &'a [Mention<'v>],
+    tokens: &'a [Token],
+}
+
+pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) -> Clauses {
+    let cutter = Cutter { vocabulary, mentions, tokens };
+    let phrases = cutter.phrases();
+    let mut cover = vec![0u32; mentions.len()];
+    for (at, phrase) in phrases.iter().enumerate() {
+        cover[phrase.first..phrase.past].fill(at as u32 + 1);
+    }
+    let mut out = Clauses { phrases, list: Vec::new(), cover };
+    cutter.cut(&mut out);
+    out
+}
+
+impl Cutter<'_, '_> {
+    fn place(&self, at: usize) -> Option<&crate::vocabulary::entries::Place> {
+        self.mentions.get(at)?.place().map(|p| &self.vocabulary.entries.place[usize::from(p)])
+    }
+
+    fn points(&self, at: usize) -> Option<Points> {
+        self.mentions.get(at)?.find(|s| match s {
+            Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
+            _ => None,
+        })
+    }
+
+    fn grammar(&self, at: usize, class: G) -> bool {
+        self.mentions.get(at).is_some_and(|m| m.grammar(class))
+    }
+
+    fn any(&self, at: usize, classes: &[G]) -> bool {
+        self.mentions.get(at).is_some_and(|m| m.any_grammar(classes))
+    }
+
+    fn denies(&self, at: usize) -> bool {
+        self.mentions.get(at).is_some_and(|m| {
+            m.find(|s| match s {
+                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Denied).then_some(()),
+                _ => None,
+            })
+            .is_some()
+        })
+    }
+
+    /// A side or end that belongs to a noun phrase, not a move or a remark on the whole walk.
+    fn still_place(&self, at: usize) -> bool {
+        self.place(at).is_some_and(|p| !p.moves && (p.side.is_some() || p.end.is_some()))
+    }
+
+    /// Whether a part mention is to be taken as one here: names that are ordinary words too need company.
+    fn part(&self, at: usize) -> Option<u16> {
+        let mention = self.mentions.get(at)?;
+        let part = mention.part()?;
+        // A move ("boot now") names the zone; a longer meaning has won already.
+        if self.place(at).is_some_and(|p| p.moves) && !self.any(at.wrapping_sub(1), &[G::Determiner]) && !self.any(at + 1, &[G::Be, G::Have]) {
+            return None;
+        }
+        if !self.vocabulary.entries.part[usize::from(part)].also {
+            return Some(part);
+        }
+        let beside = |m: Option<&Mention>| {
+            m.is_some_and(|m| {
+                m.part().is_some()
+                    || m.is_defect()
+                    || m.place().is_some()
+                    || m.any_grammar(&[G::Determiner, G::Be, G::Have])
+                    || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+            })
+        };
+        let before = at.checked_sub(1).and_then(|b| self.mentions.get(b));
+        (beside(before) || beside(self.mentions.get(at + 1))).then_some(part)
+    }
+
+    fn phrases(&self) -> Vec<Phrase> {
+        let mut out: Vec<Phrase> = Vec::new();
+        let mut at = 0;
+        while at < self.mentions.len() {
+            if let Some(part) = self.part(at) {
+                let floor = out.last().map_or(0, |p| p.past);
+                let phrase = self.named(at, part, floor);
+                at = phrase.past;
+                out.push(phrase);
+            } else if let Some(phrase) = self.pointed(at, out.last().map_or(0, |p| p.past)) {
+                at = phrase.past;
+                out.push(phrase);
+            } else {
+                at += 1;
+            }
+        }
+        out
+    }
+
+    /// The noun phrase whose part is named at `head`; none of its words may lie before `floor`.
+    fn named(&self, mut head: usize, mut part: u16, floor: usize) -> Phrase {
+        let parts = &self.vocabulary.entries.part;
+        let opener = head;
+        let mut host = None;
+        // "mirror glass", "the door's handle", "handle of the door" is by "of" and seen to when joining
+        loop {
+            let next = head + 1;
+            if let Some(piece) = self.part(next)
+                && (parts[usize::from(piece)].generic || parts[usize::from(part)].generic && host.is_none())
+                && piece != part
+            {
+                if !parts[usize::from(part)].generic || host.is_none() {
+                    host = Some(part);
+                }
+                part = piece;
+                head = next;
+                continue;
+            }
+            if self.is_possessive(next)
+                && let Some(piece) = self.part(next + 1)
+                && parts[usize::from(piece)].generic
+            {
+                host = Some(part);
+                part = piece;
+                head = next + 1;
+                continue;
+            }
+            break;
+        }
+        let mut phrase = Phrase {
+            first: opener,
+            past: head + 1,
+            head,
+            part: Some(part),
+            host,
+            side: None,
+            end: None,
+            governed: Governed::Free,
+            points: None,
+            plural: self.plural(head),
+            number: None,
+            adjective: None,
+        };
+        self.take_modifiers(&mut phrase, opener, floor);
+        // "… on the left", "… this side", "… at the back"
+        while self.still_place(phrase.past) && self.part(phrase.past + 1).is_none() && self.points(phrase.past + 1) != Some(Points::One)
+            && !(self.still_place(phrase.past + 1) && self.part(phrase.past + 2).is_some())
+        {
+            let mention = &self.mentions[phrase.past];
+            let place = self.place(phrase.past).expect("just seen");
+            // A bare "right" or "back" after a part is more often another word.
+            if mention.len() == 1 && self.is_loose(phrase.past) {
+                break;
+            }
+            if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
+                break;
+            }
+            phrase.side = phrase.side.or(place.side);
+            phrase.end = phrase.end.or(place.end);
+            phrase.past += 1;
+        }
+        phrase
+    }
+
+    /// "right", "back", "left" alone mean a place only beside a part.
+    fn is_loose(&self, at: usize) -> bool {
+        let name = self.vocabulary.spelling.name(self.tokens[self.mentions[at].first as usize].id);
+        matches!(name, "right" | "back" | "left" | "middle" | "driver" | "passenger" | "both" | "here")
+    }
+
+    fn is_possessive(&self, at: usize) -> bool {
+        self.mentions.get(at).is_some_and(|m| {
+            m.len() == 1 && self.vocabulary.spelling.name(self.tokens[m.first as usize].id) == "'s"
+        })
+    }
+
+    fn plural(&self, at: usize) -> bool {
+        let token = self.tokens[self.mentions[at].past as usize - 1];
+        let name = self.vocabulary.spelling.name(token.id);
+        name.ends_with('s') && !name.ends_with("ss") && !name.ends_with("us")
+    }
+
+    /// Goes left from the named part over what belongs to it, and finds what governs it.
+    fn take_modifiers(&self, phrase: &mut Phrase, from: usize, floor: usize) {
+        let mut first = from;
+        while first > floor {
+            let at = first - 1;
+            let mention = &self.mentions[at];
+            if self.still_place(at) {
+                let place = self.place(at).expect("just seen");
+                if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
+                    break;
+                }
+                phrase.side = phrase.side.or(place.side);
+                phrase.end = phrase.end.or(place.end);
+            } else if mention.number.is_some() && phrase.number.is_none() && !mention.number.is_some_and(|n| n.low > 12.0) {
+                phrase.number = mention.number;
+            } else if mention.any_grammar(&[G::Region]) && phrase.first == from && !mention.is_defect() {
+                // "lower", "outer": stays in the phrase
+            } else if mention.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some()
+                && !mention.is_defect()
+                && first == from
+            {
+                // "the little mirror", "the black trim": only right before the part
+            } else if mention.is_defect_state() && phrase.adjective.is_none() && self.is_adjective(at, floor) {
+                phrase.adjective = Some(at);
+            } else {
+                break;
+            }
+            first = at;
+        }
+        phrase.first = first;
+        if first > floor && self.grammar(first - 1, G::Determiner) || first > floor && self.any(first - 1, &[G::It]) && self.is_demonstrative(first - 1) {
+            first -= 1;
+            phrase.first = first;
+        }
+        phrase.governed = self.governor(first, floor);
+        if phrase.governed == Governed::Free && phrase.adjective.is_none() && first > floor
+            // "side" words with their own preposition: "on the left door" is "on the left" + "door"
+            && let Some(place) = phrase_place(self, phrase)
+            && place
+        {
+            phrase.governed = Governed::Host;
+        }
+    }
+
+    fn is_demonstrative(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.len() == 1 && matches!(self.vocabulary.spelling.name(self.tokens[m.first as usize].id), "this" | "that" | "these" | "those" | "them" | "her" | "his")
+    }
+
+    /// A condition before a part is its adjective after a determiner or a preposition, and where nothing before it
+    /// could be what it is said of.
+    fn is_adjective(&self, at: usize, floor: usize) -> bool {
+        let mut before = at;
+        while before > floor {
+            let prior = before - 1;
+            let m = &self.mentions[prior];
+            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() || m.any_grammar(&[G::Degree]) || m.number.is_some() || m.is_defect_state() {
+                before = prior;
+                continue;
+            }
+            if m.any_grammar(&[G::Be]) && !m.any_grammar(&[G::There]) {
+                return false;
+            }
+            return m.any_grammar(&[G::Determiner, G::Host, G::Along, G::By, G::Of, G::With, G::Have, G::There, G::Takes, G::Or])
+                || self.denies(prior)
+                || m.grammar(G::And) && before < at;
+        }
+        floor == 0
+    }
+
+    fn governor(&self, first: usize, floor: usize) -> Governed {
+        let mut at = first;
+        // "just below the handle", "only on the door"
+        while at > floor && self.any(at - 1, &[G::Degree, G::Lead]) && !self.any(at - 1, &[G::There]) {
+            at -= 1;
+        }
+        if at == 0 || at <= floor && floor > 0 && at < floor {
+            return Governed::Free;
+        }
+        let Some(before) = at.checked_sub(1) else { return Governed::Free };
+        if before < floor {
+            return Governed::Free;
+        }
+        let m = &self.mentions[before];
+        if m.place().is_some() && !m.any_grammar(&[G::Host, G::Along, G::By]) {
+            return Governed::Free;
+        }
+        if self.denies(before) {
+            return Governed::Denied;
+        }
+        // "moving along the sill": a move, and the part is its new subject
+        if m.any_grammar(&[G::Along, G::Host]) && m.any_grammar(&[G::Moves]) && before > floor && self.any(before - 1, &[G::Moves]) {
+            return Governed::Free;
+        }
+        for (class, governed) in [
+            (G::Of, Governed::Of),
+            (G::By, Governed::By),
+            (G::Host, Governed::Host),
+            (G::Along, Governed::Along),
+            (G::With, Governed::With),
+            (G::From, Governed::From),
+            (G::Loses, Governed::Lost),
+            (G::There, Governed::Object),
+            (G::Takes, Governed::Object),
+        ] {
+            if m.grammar(class) {
+                return governed;
+            }
+        }
+        if m.grammar(G::Have) && !m.grammar(G::Be) {
+            return Governed::Object;
+        }
+        if m.grammar(G::Be) && before > 0 && (self.any(before - 1, &[G::It, G::Person]) || self.points(before - 1).is_some()) {
+            // "that's the door", "it's the lower one"
+            return Governed::Object;
+        }
+        Governed::Free
+    }
+
+    /// "the other one", "the front one", "the rears are …", "both are …".
+    fn pointed(&self, at: usize, floor: usize) -> Option<Phrase> {
+        let blank = |first: usize, past: usize, points: Points| Phrase {
+            first,
+            past,
+            head: past - 1,
+            part: None,
+            host: None,
+            side: None,
+            end: None,
+            governed: Governed::Free,
+            points: Some(points),
+            plural: false,
+            number: None,
+            adjective: None,
+        };
+        if self.points(at) == Some(Points::OtherOne) && self.part(at + 1).is_none() && !self.still_place(at + 1) {
+            let mut phrase = blank(at, at + 1, Points::OtherOne);
+            phrase.plural = self.plural(at);
+            if at > floor && self.grammar(at - 1, G::Determiner) {
+                phrase.first = at - 1;
+            }
+            phrase.governed = self.governor(phrase.first, floor);
+            return Some(phrase);
+        }
+        if !self.still_place(at) {
+            return None;
+        }
+        let mut past = at;
+        let (mut side, mut end) = (None, None);
+        while self.still_place(past) {
+            let place = self.place(past).expect("just seen");
+            side = side.or(place.side);
+            end = end.or(place.end);
+            past += 1;
+        }
+        let is_one = self.points(past) == Some(Points::One);
+        let verb = self.any(past, &[G::Be, G::Have, G::Loses]) || self.mentions.get(past).is_some_and(|m| {
+            m.is_defect_state() || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Praise(_)).then_some(())).is_some()
+        });
+        let determined = at > floor && (self.grammar(at - 1, G::Determiner) || self.grammar(at - 1, G::And));
+        let all = matches!(side, Some(SaidSide::Both | SaidSide::All)) || self.plural(past - 1) && end.is_some();
+        if !(is_one || verb && (determined || all) || self.points(past) == Some(Points::OtherOne)) {
+            return None;
+        }
+        // "on the left is", "on the back it": the place of something, not a stand-in for it
+        if !is_one && (self.mentions[at].len() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other)) && !all {
+            return None;
+        }
+        let mut phrase = blank(at, if is_one { past + 1 } else { past }, Points::One);
+        phrase.side = side;
+        phrase.end = end;
+        phrase.plural = all;
+        if at > floor && self.grammar(at - 1, G::Determiner) {
+            phrase.first = at - 1;
+        }
+        phrase.governed = self.governor(phrase.first, floor);
+        Some(phrase)
+    }
+
+    fn cut(&self, out: &mut Clauses) {
+        let count = self.mentions.len();
+        let mut starts: Vec<(usize, Opening, bool)> = vec![(0, Opening::Start, false)];
+        // What the clause under way holds so far.
+        let mut topic = false;
+        let mut predicate = false;
+        let mut at = 0;
+        let mut joined = false;
+        let mut forced = None;
+        while at < count {
+            let mention = &self.mentions[at];
+            let here = starts.last().expect("never empty").0;
+            let mut opening = None;
+            if let Some(open) = forced.take() {
+                opening = Some(open);
+            } else if at > here {
+                opening = self.opening(at, topic, predicate, out);
+            }
+            if mention.grammar(G::And) && at > here && opening.is_none() {
+                // "and" opens a clause only where one follows it
+                if let Some(next) = self.after_and(at + 1, out) {
+                    opening = Some(next);
+                    joined = true;
+                }
+            }
+            if let Some(opening) = opening {
+                starts.push((at, opening, std::mem::take(&mut joined)));
+                topic = false;
+                predicate = false;
+            }
+            if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() || self.ends_clause(at) {
+                forced = Some(Opening::Start);
+            }
+            match out.phrase_at(at) {
+                Some(n) if out.phrases[n].governed == Governed::Free || !topic && !predicate => {
+                    topic = true;
+                    at = out.phrases[n].past.max(at + 1);
+                    continue;
+                }
+                Some(n) => {
+                    at = out.phrases[n].past.max(at + 1);
+                    continue;
+                }
+                None => {
+                    predicate |= self.is_predicate(at) || topic && mention.is_word();
+                }
+            }
+            at += 1;
+        }
+        for (n, &(first, opening, joined)) in starts.iter().enumerate() {
+            let past = starts.get(n + 1).map_or(count, |s| s.0);
+            let from = out.phrases.partition_point(|p| p.first < first);
+            let to = out.phrases.partition_point(|p| p.first < past);
+            let past_tense = self.mentions[first..past].iter().any(|m| m.grammar(G::Past));
+            out.list.push(Clause { first, past, opening, joined, phrases: from..to, past_tense });
+        }
+    }
+
+    fn is_predicate(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.is_defect()
+            || m.any_grammar(&[G::Be, G::Have, G::Takes, G::Loses, G::Modal, G::Do, G::Verb])
+            || m.find(|s| {
+                matches!(
+                    s,
+                    Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Remedy(_) | Sense::Unchecked(_) | Sense::Standing(_)
+                )
+                .then_some(())
+            })
+            .is_some()
+    }
+
+    fn ends_clause(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.find(|s| matches!(s, Sense::Cue(_)).then_some(())).is_some() || self.withdraws(at)
+    }
+
+    fn withdraws(&self, at: usize) -> bool {
+        self.mentions[at]
+            .find(|s| match s {
+                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Withdrawn).then_some(()),
+                _ => None,
+            })
+            .is_some()
+    }
+
+    /// A pronoun or person with a verb after it.
+    fn has_verb(&self, at: usize) -> bool {
+        let mut next = at + 1;
+        while self.any(next, &[G::Degree]) || self.denies(next) {
+            next += 1;
+        }
+        self.any(next, &[G::Be, G::Have, G::Modal, G::Do, G::Verb, G::Takes, G::Loses, G::Moves])
+            || self.mentions.get(next).is_some_and(|m| {
+                m.is_defect_state()
+                    || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Unchecked(_) | Sense::Remedy(_)).then_some(())).is_some()
+            })
+    }
+
+    /// Whether a clause begins at `at`, and how.
+    fn opening(&self, at: usize, topic: bool, predicate: bool, out: &Clauses) -> Option<Opening> {
+        let m = &self.mentions[at];
+        if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at) {
+            return Some(Opening::Move);
+        }
+        if self.ends_clause(at) {
+            return Some(Opening::Cue);
+        }
+        if out.phrase_at(at).is_some_and(|n| out.phrases[n].first < at) {
+            return None;
+        }
+        if m.grammar(G::But) || self.excepts(at) {
+            return Some(Opening::But);
+        }
+        if m.grammar(G::So) && !self.any(at + 1, &[G::Degree]) && m.any_grammar(&[G::So]) && !self.mentions.get(at + 1).is_some_and(Mention::is_defect_state) {
+            return Some(Opening::So);
+        }
+        if m.grammar(G::Because) {
+            return Some(Opening::Because);
+        }
+        if m.grammar(G::When) {
+            return Some(Opening::When);
+        }
+        if m.any_grammar(&[G::Then, G::Marker]) {
+            return Some(Opening::Then);
+        }
+        let open_topic = topic && !predicate;
+        let before = at - 1;
+        // "… walking down the driver's side"
+        if m.grammar(G::Moves)
+            && !m.any_grammar(&[G::Along, G::Host])
+            && !m.is_defect()
+            && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not])
+            && (self.any(at + 1, &[G::Along, G::Host, G::Moves, G::Then]) || self.place(at + 1).is_some())
+        {
+            return Some(Opening::Start);
+        }
+        if m.grammar(G::There) && m.len() > 1 {
+            return (!open_topic && !self.any(before, &[G::And, G::Which])).then_some(Opening::There);
+        }
+        if m.grammar(G::Which) {
+            return predicate.then_some(Opening::Which);
+        }
+        let ruled = self.any(before, &[G::Host, G::Of, G::By, G::With, G::From, G::Along, G::Takes, G::Which, G::Likeness])
+            && !self.any(before, &[G::Moves, G::Then]);
+        if m.grammar(G::It) && out.phrase_at(at).is_none() && !ruled && self.has_verb(at) {
+            return (!open_topic && !self.any(before, &[G::And])).then_some(Opening::It);
+        }
+        if m.grammar(G::Person) && !ruled && self.has_verb(at) && !self.any(before, &[G::And]) {
+            return Some(Opening::Person);
+        }
+        if let Some(n) = out.phrase_at(at) {
+            let phrase = &out.phrases[n];
+            if phrase.first == at && phrase.governed == Governed::Free && !self.any(before, &[G::And, G::Or]) {
+                let apart = predicate || !topic && self.any(before, &[G::Then, G::Marker]);
+                return apart.then_some(Opening::Subject);
+            }
+            return None;
+        }
+        // "another one lower down"
+        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same)) && predicate && !self.any(before, &[G::And, G::There, G::Have]) {
+            return Some(Opening::There);
+        }
+        None
+    }
+
+    /// "inside the door" is no move.
+    fn leads_part(&self, at: usize) -> bool {
+        self.any(at, &[G::Host]) && (self.part(at + 1).is_some() || self.grammar(at + 1, G::Determiner))
+    }
+
+    fn excepts(&self, at: usize) -> bool {
+        self.mentions[at]
+            .find(|s| match s {
+                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Exception).then_some(()),
+                _ => None,
+            })
+            .is_some()
+    }
+
+    /// What kind of clause follows an "and", if one does.
+    fn after_and(&self, mut at: usize, out: &Clauses) -> Option<Opening> {
+        while self.any(at, &[G::Then, G::Marker, G::Degree]) && !self.any(at, &[G::There]) {
+            at += 1;
+        }
+        let m = self.mentions.get(at)?;
+        if m.grammar(G::There) && m.len() > 1 {
+            return Some(Opening::There);
+        }
+        if let Some(n) = out.phrase_at(at) {
+            let phrase = &out.phrases[n];
+            if phrase.first == at && phrase.governed == Governed::Free && self.has_predicate_after(phrase.past) {
+                return Some(Opening::Subject);
+            }
+            return None;
+        }
+        if m.grammar(G::It) && self.has_verb(at) {
+            return Some(Opening::It);
+        }
+        if m.grammar(G::Person) && self.has_verb(at) {
+            return Some(Opening::Person);
+        }
+        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same)) {
+            return Some(Opening::There);
+        }
+        if m.any_grammar(&[G::So, G::Because, G::When, G::But]) {
+            return Some(Opening::So);
+        }
+        None
+    }
+
+    fn has_predicate_after(&self, mut at: usize) -> bool {
+        for _ in 0..3 {
+            if self.any(at, &[G::And, G::Or]) {
+                return false;
+            }
+            if at >= self.mentions.len() {
+                return false;
+            }
+            if self.any(at, &[G::There, G::Be, G::Have, G::Modal, G::Do, G::Loses, G::Takes]) || self.is_predicate(at) {
+                return true;
+            }
+            at += 1;
+        }
+        false
+    }
+}
+
+/// Whether the phrase's own place words carry a preposition ("on the left door").
+fn phrase_place(cutter: &Cutter, phrase: &Phrase) -> Option<bool> {
+    let first = cutter.mentions.get(phrase.first)?;
+    first.place()?;
+    let token = cutter.tokens.get(first.first as usize)?;
+    Some(first.len() > 1 && matches!(cutter.vocabulary.spelling.name(token.id), "on" | "in" | "at" | "to"))
+}

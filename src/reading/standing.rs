@@ -1,0 +1,225 @@
+//! Fourth pass: each statement's standing.
+//!
+//! The words of a fault do not make it one: "no rust", "they all rust", "it was rusty before it was welded", "if it was
+//! rusty I'd say". Triggers, their direction and their reach are vocabulary (`[[standing]]`); how their scopes end is here.
+//! Without a trigger a fault is asserted.
+
+use super::clauses::{Clause, Clauses, Opening};
+use super::mentions::Mention;
+use crate::report::{Certainty, Standing};
+use crate::vocabulary::entries::{GrammarClass as G, Means, Reach};
+use crate::vocabulary::{Sense, Vocabulary};
+
+/// A standing with the mention that decided it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Verdict {
+    pub standing: Standing,
+    pub trigger: Option<usize>,
+    pub certainty: Certainty,
+    pub doubt: Option<usize>,
+}
+
+/// How far "not" reaches, in mentions.
+const NOT_REACHES: usize = 4;
+/// How far any other denial reaches where its entry does not say.
+const DENIAL_REACHES: usize = 9;
+
+pub struct Judge<'a, 'v> {
+    pub mentions: &'a [Mention<'v>],
+    pub clauses: &'a Clauses,
+    pub vocabulary: &'v Vocabulary,
+}
+
+impl<'v> Judge<'_, 'v> {
+    fn trigger(&self, at: usize) -> Option<&'v crate::vocabulary::entries::Standing> {
+        self.mentions[at].find(|s| match s {
+            Sense::Standing(n) => Some(&self.vocabulary.entries.standing[usize::from(n)]),
+            _ => None,
+        })
+    }
+
+    pub fn means(&self, at: usize) -> Option<Means> {
+        self.trigger(at).map(|t| t.means)
+    }
+
+    /// The first mention in the clause whose trigger means this.
+    pub fn in_clause(&self, clause: &Clause, means: Means) -> Option<usize> {
+        (clause.first..clause.past).find(|&at| self.means(at) == Some(means))
+    }
+
+    /// The standing of what is said at mention `at` of clause number `number`.
+    pub fn judge(&self, number: usize, at: usize) -> Verdict {
+        let clause = &self.clauses.list[number];
+        let mut verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+        let set = |standing, trigger| Verdict { standing, trigger: Some(trigger), ..verdict };
+        if let Some(t) = self.denial(clause, at) {
+            return set(Standing::Denied, t);
+        }
+        if let Some(t) = self.hypothetical(number, at) {
+            return set(Standing::Hypothetical, t);
+        }
+        if let Some(t) = self.general(clause, at) {
+            return set(Standing::General, t);
+        }
+        if let Some(t) = self.fixed(number, at) {
+            return set(Standing::Fixed, t);
+        }
+        for t in clause.first..clause.past {
+            let certainty = match self.means(t) {
+                Some(Means::Doubt) => Certainty::Possible,
+                Some(Means::Hearsay) => Certainty::Likely,
+                _ => continue,
+            };
+            if t.abs_diff(at) <= 10 && certainty < verdict.certainty {
+                verdict.certainty = certainty;
+                verdict.doubt = Some(t);
+            }
+        }
+        // "…might be a wheel bearing": doubt in a clause of its own, right after
+        if verdict.doubt.is_none()
+            && let Some(next) = self.clauses.list.get(number + 1)
+            && matches!(next.opening, Opening::It | Opening::But | Opening::Person | Opening::So)
+            && !self.mentions[next.first..next.past].iter().any(Mention::is_defect)
+            && let Some(t) = self.in_clause(next, Means::Doubt)
+            && next.phrases.is_empty()
+        {
+            verdict.certainty = Certainty::Possible;
+            verdict.doubt = Some(t);
+        }
+        verdict
+    }
+
+    /// The denial that covers mention `at`, if one does.
+    pub fn denial(&self, clause: &Clause, at: usize) -> Option<usize> {
+        for t in (clause.first..at).rev() {
+            let (denies, within) = match self.trigger(t) {
+                Some(trigger) if trigger.means == Means::Denied && trigger.reaches != Reach::Before => {
+                    (true, trigger.within.unwrap_or(DENIAL_REACHES))
+                }
+                Some(trigger) if trigger.means == Means::NotDenied || trigger.means == Means::Exception => return None,
+                _ => (self.mentions[t].grammar(G::Not), NOT_REACHES),
+            };
+            if denies && self.reaches(t, at, within) {
+                return Some(t);
+            }
+        }
+        for t in at + 1..clause.past {
+            match self.trigger(t) {
+                Some(trigger) if trigger.means == Means::Denied && trigger.reaches != Reach::After => {
+                    let within = trigger.within.unwrap_or(4);
+                    if t - at <= within && !self.mentions[at + 1..t].iter().any(Mention::is_defect) {
+                        return Some(t);
+                    }
+                }
+                _ => {
+                    if self.mentions[t].is_defect() {
+                        break;
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// Whether a denial at `t` still holds at `at`: it covers the first fault after it, and further ones only where
+    /// "or", "nor", "and" or mere listing joins them.
+    fn reaches(&self, t: usize, at: usize, within: usize) -> bool {
+        let mut distance = 0;
+        let mut since_defect = false;
+        let mut turned = false;
+        for m in &self.mentions[t + 1..at] {
+            if m.is_defect() {
+                since_defect = true;
+                distance = 0;
+                turned = false;
+                continue;
+            }
+            let joins = m.any_grammar(&[G::Or, G::And, G::Determiner])
+                || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+            if since_defect && !joins {
+                // "no rust on the sill or the arch, dent above": places may follow, then only an "or" carries on
+                turned = true;
+            }
+            if turned && m.grammar(G::Or) {
+                turned = false;
+            }
+            if m.any_grammar(&[G::But, G::There]) || m.grammar(G::Have) && since_defect {
+                return false;
+            }
+            distance += 1;
+        }
+        let hedged = since_defect
+            && self.mentions[..at].last().is_some_and(|m| m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
+            && !self.mentions[t + 1..at].iter().rev().take(3).any(|m| m.grammar(G::Or));
+        distance < within.max(1) && !turned && !hedged
+    }
+
+    fn hypothetical(&self, number: usize, at: usize) -> Option<usize> {
+        let clause = &self.clauses.list[number];
+        for t in clause.first..clause.past {
+            if let Some(trigger) = self.trigger(t)
+                && trigger.means == Means::Hypothetical
+            {
+                let ahead = t < at && trigger.reaches != Reach::Before;
+                let behind = t > at && trigger.reaches != Reach::After;
+                if ahead || behind {
+                    return Some(t);
+                }
+            }
+        }
+        None
+    }
+
+    fn general(&self, clause: &Clause, at: usize) -> Option<usize> {
+        let mut found = None;
+        for t in clause.first..clause.past {
+            match self.means(t) {
+                Some(Means::General) => found = Some(t),
+                Some(Means::Contrast) if t < at => found = None,
+                _ => {}
+            }
+        }
+        found
+    }
+
+    fn fixed(&self, number: usize, at: usize) -> Option<usize> {
+        let clause = &self.clauses.list[number];
+        for t in clause.first..clause.past {
+            if let Some(trigger) = self.trigger(t)
+                && trigger.means == Means::Fixed
+            {
+                let ahead = t < at && trigger.reaches != Reach::Before;
+                let behind = t > at && trigger.reaches != Reach::After;
+                if ahead || behind {
+                    return Some(t);
+                }
+            }
+        }
+        // "…because the old one was cracked"
+        if clause.opening == Opening::Because
+            && clause.past_tense
+            && let Some(before) = number.checked_sub(1)
+            && let Some(t) = self.in_clause(&self.clauses.list[before], Means::Fixed)
+        {
+            return Some(t);
+        }
+        // "it had a chip, but that's been filled"
+        for next in number + 1..(number + 3).min(self.clauses.list.len()) {
+            let later = &self.clauses.list[next];
+            let own_subject = later.phrases.clone().any(|p| {
+                let phrase = &self.clauses.phrases[p];
+                phrase.governed == super::clauses::Governed::Free && phrase.part.is_some() && phrase.points.is_none()
+            }) && later.opening == Opening::Subject;
+            if own_subject || self.mentions[later.first..later.past].iter().any(Mention::is_defect) {
+                break;
+            }
+            let refers = later.joined || matches!(later.opening, Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then);
+            if let Some(t) = self.in_clause(later, Means::Fixed)
+                && (clause.past_tense || refers && next == number + 1)
+            {
+                return Some(t);
+            }
+        }
+        None
+    }
+}

@@ -1,0 +1,189 @@
+//! How bad, how large, how many.
+//!
+//! Severity follows one stated rule, with its figures in vocabulary data (`[[strength]]`, `severity` of each defect,
+//! `effect` of each hedge); sizes are spoken measures or likened objects, in millimetres.
+
+use super::mentions::Mention;
+use super::numbers::Spoken;
+use crate::report::Severity;
+use crate::vocabulary::entries::{Effect, GrammarClass as G, UnitKind, Where};
+use crate::vocabulary::{Sense, Vocabulary};
+
+/// A size said, and the mentions that say it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Size {
+    pub first: usize,
+    pub past: usize,
+    pub mm: [f64; 2],
+}
+
+/// A depth of tread said, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    pub first: usize,
+    pub past: usize,
+    pub low: f64,
+    pub high: f64,
+    pub kind: UnitKind,
+    pub unit: u16,
+}
+
+/// A number with its unit, if one begins at `at`.
+pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
+    let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
+    let mut next = at + 1;
+    let mut value = number;
+    let unit_at = |i: usize| {
+        mentions.get(i).and_then(|m| {
+            m.find(|s| match s {
+                Sense::Unit(u) => Some(u),
+                _ => None,
+            })
+        })
+    };
+    // "half a metre", "a foot and a half"
+    if mentions.get(next).is_some_and(|m| m.grammar(G::Determiner)) && unit_at(next + 1).is_some() && value.low < 1.0 {
+        next += 1;
+    }
+    let unit = unit_at(next)?;
+    let entry = &vocabulary.entries.unit[usize::from(unit)];
+    let mut past = next + 1;
+    if let Some(half) = mentions.get(past).and_then(|m| m.number).filter(|n| n.low == 0.5 && n.high == 0.5) {
+        value.low += half.low;
+        value.high += half.high;
+        past += 1;
+    }
+    Some(Measure { first: at, past, low: value.low, high: value.high, kind: entry.kind, unit })
+}
+
+/// The size that begins at `at`: "three centimetres", "about as big as a plum", "fist-sized".
+pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Size> {
+    let about = at > 0 && is_about(&mentions[at - 1], vocabulary) || at > 1 && is_about(&mentions[at - 2], vocabulary);
+    if let Some(m) = measure(mentions, at, vocabulary) {
+        if m.kind != UnitKind::Length {
+            return None;
+        }
+        let factor = vocabulary.entries.unit[usize::from(m.unit)].factor;
+        let (mut low, mut high) = (m.low * factor, m.high * factor);
+        // Written in digits to the millimetre, a size was measured; anything else is a glance, good to a tenth.
+        if about || low == high {
+            low *= 0.9;
+            high *= 1.1;
+        }
+        return Some(Size { first: at, past: m.past, mm: [low, high] });
+    }
+    // "a foot", "an inch or so", "a metre long"
+    if mentions[at].grammar(G::Determiner)
+        && let Some(unit) = mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
+        && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
+        && mentions[at + 1].len() <= 2
+    {
+        let entry = &vocabulary.entries.unit[usize::from(unit)];
+        if matches!(entry.id.as_str(), "foot" | "inch" | "metre") {
+            let mut value = 1.0;
+            let mut past = at + 2;
+            if mentions.get(past).and_then(|m| m.number).is_some_and(|n| n.low == 0.5) {
+                value = 1.5;
+                past += 1;
+            }
+            return Some(Size { first: at, past, mm: [value * entry.factor * 0.9, value * entry.factor * 1.1] });
+        }
+    }
+    let object = mentions[at].find(|s| if let Sense::Object(o) = s { Some(o) } else { None })?;
+    let mut before = at;
+    let mut linked = false;
+    while before > 0 && at - before < 5 {
+        let m = &mentions[before - 1];
+        if m.grammar(G::Likeness) {
+            linked = true;
+            break;
+        }
+        if !(m.any_grammar(&[G::Determiner, G::Of, G::Degree]) || m.number.is_some()
+            || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() || is_about(m, vocabulary) || m.any_grammar(&[G::It]))
+        {
+            break;
+        }
+        before -= 1;
+    }
+    let sized = mentions.get(at + 1).is_some_and(|m| m.grammar(G::Sized));
+    if !linked && !sized {
+        return None;
+    }
+    let entry = &vocabulary.entries.object[usize::from(object)];
+    let mut mm = entry.mm;
+    if mentions[before.saturating_sub(1)..at].iter().any(|m| m.number.is_some_and(|n| n.low == 0.5)) {
+        mm = [mm[0] / 2.0, mm[1] / 2.0];
+    }
+    Some(Size { first: if linked { before - 1 } else { at }, past: at + 1 + usize::from(sized && !linked), mm })
+}
+
+pub fn is_about(mention: &Mention, vocabulary: &Vocabulary) -> bool {
+    mention
+        .find(|s| match s {
+            Sense::Number(n) => {
+                (vocabulary.entries.number[usize::from(n)].role == crate::vocabulary::entries::NumberRole::About).then_some(())
+            }
+            _ => None,
+        })
+        .is_some()
+}
+
+pub fn count_of(number: Spoken) -> [u32; 2] {
+    [number.low.max(0.0) as u32, number.high.max(0.0) as u32]
+}
+
+/// What was said of a fault's strength.
+#[derive(Clone, Debug, Default)]
+pub struct Said {
+    /// Hedges by mention.
+    pub hedges: Vec<(usize, Effect)>,
+    pub size: Option<[f64; 2]>,
+    pub count: Option<[u32; 2]>,
+}
+
+/// The grade, by the rule stated in `vocab/base/strength.toml`.
+pub fn severity(nature: Option<Severity>, said: &Said, vocabulary: &Vocabulary) -> Severity {
+    const SCALE: [Severity; 4] = [Severity::Trace, Severity::Light, Severity::Moderate, Severity::Heavy];
+    let mut grade = nature.unwrap_or(Severity::Moderate) as i32;
+    let has = |effect: Effect| said.hedges.iter().any(|(_, e)| *e == effect);
+    if has(Effect::Lighter) {
+        grade -= 1;
+    }
+    if has(Effect::Heavier) {
+        grade += 1;
+    }
+    let mut steps = 0.0;
+    for rule in &vocabulary.entries.strength {
+        let by_size = said.size.is_some_and(|[low, high]| {
+            rule.below_mm > 0.0 && high <= rule.below_mm || rule.from_mm > 0.0 && low >= rule.from_mm
+        });
+        let by_count = said.count.is_some_and(|[low, _]| rule.from_count > 0 && low >= rule.from_count);
+        if by_size || by_count {
+            steps += rule.steps;
+        }
+    }
+    grade += steps.round() as i32;
+    if has(Effect::Trace) {
+        grade = 0;
+    }
+    if has(Effect::Heavy) {
+        grade = 3;
+    }
+    SCALE[grade.clamp(0, 3) as usize]
+}
+
+/// What a hedge does, where the mention is one that may stand on that side of a fault.
+pub fn hedge(mention: &Mention, before: bool, vocabulary: &Vocabulary) -> Option<Effect> {
+    mention.find(|s| match s {
+        Sense::Hedge(h) => {
+            let entry = &vocabulary.entries.hedge[usize::from(h)];
+            let side_fits = match entry.r#where {
+                Where::Either => true,
+                Where::Before => before,
+                Where::After => !before,
+            };
+            side_fits.then_some(entry.effect)
+        }
+        _ => None,
+    })
+}

@@ -1,0 +1,310 @@
+//! The entries of a vocabulary file, as they stand in TOML. `docs/vocabulary.md` says what each key means.
+
+use serde::Deserialize;
+
+use crate::report::{End, Hand, Severity};
+
+/// One file, or several laid over one another.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Entries {
+    pub part: Vec<Part>,
+    pub defect: Vec<Defect>,
+    pub hedge: Vec<Hedge>,
+    pub standing: Vec<Standing>,
+    pub praise: Vec<Praise>,
+    pub function: Vec<Function>,
+    pub equipment: Vec<Equipment>,
+    pub unchecked: Vec<Unchecked>,
+    pub remedy: Vec<RemedyEntry>,
+    pub place: Vec<Place>,
+    pub pointing: Vec<Pointing>,
+    pub object: Vec<Object>,
+    pub unit: Vec<Unit>,
+    pub number: Vec<Number>,
+    pub cue: Vec<Cue>,
+    pub fuel: Vec<Fact>,
+    pub gearbox: Vec<Fact>,
+    pub colour: Vec<Fact>,
+    pub make: Vec<Fact>,
+    pub model: Vec<Model>,
+    pub grammar: Vec<Grammar>,
+    pub fold: Vec<Fold>,
+    pub market: Vec<MarketFacts>,
+    pub strength: Vec<Strength>,
+}
+
+/// Gives an entry type its fields in common.
+macro_rules! entry {
+    ($(#[$doc:meta])* $name:ident { $($(#[$fdoc:meta])* $field:ident: $type:ty,)* }) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, Default, Deserialize)]
+        #[serde(default, deny_unknown_fields)]
+        pub struct $name {
+            pub id: String,
+            pub label: String,
+            pub say: Vec<String>,
+            pub misheard: Vec<String>,
+            pub note: String,
+            $($(#[$fdoc])* pub $field: $type,)*
+        }
+
+        impl Entry for $name {
+            const KIND: &'static str = stringify!($name);
+            fn id(&self) -> &str { &self.id }
+            fn fill_label(&mut self) {
+                if self.label.is_empty() {
+                    self.label = self.id.replace('-', " ");
+                }
+            }
+        }
+    };
+}
+
+/// What layering needs to know of any entry.
+pub trait Entry {
+    const KIND: &'static str;
+    fn id(&self) -> &str;
+    fn fill_label(&mut self);
+}
+
+entry! {
+    /// A thing on a vehicle that can have something wrong with it.
+    Part {
+        zone: Zone,
+        end: Option<End>,
+        usual_end: Option<End>,
+        side: Sided,
+        class: Vec<Class>,
+        generic: bool,
+        also: bool,
+        mirrored: bool,
+    }
+}
+entry! {
+    /// Something that can be wrong.
+    Defect {
+        noun: Vec<String>,
+        state: Vec<String>,
+        severity: Option<Severity>,
+        on: Vec<String>,
+        not_on: Vec<String>,
+        implies: Option<String>,
+        remedy: Vec<String>,
+        safety: bool,
+        weak: bool,
+        same_as: Option<String>,
+    }
+}
+entry! {
+    /// Words that make a fault more or less.
+    Hedge { effect: Effect, r#where: Where, }
+}
+entry! {
+    /// Words that say whether a fault is asserted at all.
+    Standing { means: Means, reaches: Reach, within: Option<usize>, }
+}
+entry! {
+    /// Said of a part that is good.
+    Praise { on: Vec<String>, not_on: Vec<String>, part: Option<String>, weak: bool, }
+}
+entry! {
+    /// A function tried.
+    Function {
+        verb: Vec<String>,
+        works: Vec<String>,
+        item: Option<String>,
+        on: Vec<String>,
+        not_on: Vec<String>,
+        fault: Option<String>,
+        fault_label: String,
+        weak: bool,
+    }
+}
+entry! {
+    /// What a vehicle can be fitted with.
+    Equipment { part: Option<String>, class: Vec<Class>, weak: bool, }
+}
+entry! {
+    /// Said of what was not looked at or tried.
+    Unchecked { item: Option<String>, reaches: Reach, }
+}
+entry! {
+    /// What would put a fault right.
+    RemedyEntry { who: String, noun: Vec<String>, weak: bool, }
+}
+entry! {
+    /// Where the speaker is or points: a side, an end, a zone, or a move from one to another.
+    Place {
+        side: Option<SaidSide>,
+        end: Option<End>,
+        zone: Zone,
+        moves: bool,
+        turns: Option<Turn>,
+    }
+}
+entry! {
+    /// A word that stands for a part or a defect named before.
+    Pointing { points: Points, }
+}
+entry! {
+    /// What a size is likened to. `mm`: its longest dimension, low and high.
+    Object { mm: [f64; 2], market: Option<String>, }
+}
+entry! {
+    /// A unit of measure. `factor`: to millimetres, kilometres, or whole units of currency.
+    Unit { kind: UnitKind, factor: f64, currency: Option<String>, }
+}
+entry! {
+    /// A spoken number.
+    Number { value: f64, role: NumberRole, range: Option<[f64; 2]>, }
+}
+entry! {
+    /// Spoken to the listener.
+    Cue { does: CueKind, to: Option<String>, }
+}
+entry! {
+    /// A fact of the vehicle: a fuel, a gearbox, a colour, a make.
+    Fact { weak: bool, part: Option<String>, }
+}
+entry! {
+    /// A model of a make.
+    Model { make: String, }
+}
+entry! {
+    /// Small words.
+    Grammar { class: GrammarClass, }
+}
+entry! {
+    /// What a market settles: side of the road, money, law.
+    MarketFacts {
+        steering: Hand,
+        currency: String,
+        distance: String,
+        /// The least tread depth that the law allows on cars, in millimetres.
+        tread_mm: f64,
+        /// Where that limit stands.
+        tread_source: String,
+    }
+}
+entry! {
+    /// How severity is reckoned: `docs/vocabulary.md` states the rule.
+    Strength { steps: f64, below_mm: f64, from_mm: f64, from_count: u32, on: Vec<String>, }
+}
+
+/// One spelling for several.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Fold {
+    pub from: Vec<String>,
+    pub to: String,
+    pub note: String,
+}
+
+macro_rules! choices {
+    ($(#[$doc:meta])* $name:ident { $($variant:ident = $text:literal),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
+        pub enum $name { #[default] $(#[serde(rename = $text)] $variant),* }
+    };
+}
+
+choices!(
+    /// The parts of the walk. `Anywhere` for parts that can be met in any.
+    Zone {
+        Anywhere = "anywhere", Front = "front", Side = "side", Rear = "rear", Roof = "roof", Inside = "inside",
+        Load = "load", Engine = "engine", Under = "under", Living = "living", Wheels = "wheels", Papers = "papers",
+        Road = "road",
+    }
+);
+choices!(
+    /// Whether a part has a left and a right.
+    Sided { Either = "either", None = "none", Centre = "centre" }
+);
+choices!(
+    /// What sort of part it is, for defects and cautions to refer to.
+    Class {
+        Body = "body", Plastic = "plastic", Glass = "glass", ScreenGlass = "screen-glass", Light = "light",
+        WarningLight = "warning-light", Wheel = "wheel", Tyre = "tyre", Brake = "brake", Steering = "steering",
+        Suspension = "suspension", Structure = "structure", Belt = "belt", Airbag = "airbag", Engine = "engine",
+        Gearbox = "gearbox", Driveline = "driveline", Exhaust = "exhaust", Fuel = "fuel", Gas = "gas",
+        HighVoltage = "high-voltage", Tow = "tow", Jack = "jack", Fluid = "fluid", Electric = "electric",
+        Display = "display", Camera = "camera", Sensor = "sensor", Audio = "audio", Climate = "climate", Seat = "seat",
+        Fabric = "fabric", Trim = "trim", Opening = "opening", Lock = "lock", Window = "window", Mirror = "mirror",
+        Wiper = "wiper", Battery = "battery", Key = "key", Water = "water", Appliance = "appliance", Floor = "floor",
+        Load = "load", Frame = "frame", Control = "control", Metal = "metal", Interior = "interior", Motor = "motor",
+    }
+);
+
+impl Class {
+    /// Classes that bear on the safe use of a vehicle: every fault on such a part is a caution.
+    pub const SAFETY: [Class; 15] = [
+        Class::Light, Class::ScreenGlass, Class::Tyre, Class::Brake, Class::Steering, Class::Suspension,
+        Class::Structure, Class::Belt, Class::Airbag, Class::Exhaust, Class::Fuel, Class::Gas, Class::HighVoltage,
+        Class::Tow, Class::Jack,
+    ];
+}
+
+choices!(
+    /// What a hedge does to severity.
+    Effect { Lighter = "lighter", Trace = "trace", Heavier = "heavier", Heavy = "heavy" }
+);
+choices!(
+    /// On which side of a fault a hedge stands.
+    Where { Either = "either", Before = "before", After = "after" }
+);
+choices!(
+    /// What a standing trigger says of the faults in its reach.
+    Means {
+        Denied = "denied", General = "general", Contrast = "contrast", Fixed = "fixed", Hypothetical = "hypothetical",
+        Idle = "idle", Withdrawn = "withdrawn", Doubt = "doubt", Hearsay = "hearsay", Exception = "exception",
+        NotDenied = "not-denied",
+    }
+);
+choices!(
+    /// Which way a trigger reaches.
+    Reach { After = "after", Before = "before", Clause = "clause" }
+);
+choices!(
+    /// A side as it is spoken.
+    SaidSide {
+        Left = "left", Right = "right", Near = "near", Off = "off", Driver = "driver", Passenger = "passenger",
+        Kerb = "kerb", This = "this", Other = "other", Both = "both", All = "all", Centre = "centre",
+    }
+);
+choices!(
+    /// A move that turns the walk round without naming a side.
+    Turn { Onward = "onward", Across = "across" }
+);
+choices!(
+    /// What a pointing word stands for.
+    Points {
+        Another = "another", Same = "same", OtherOne = "other-one", ThisOne = "this-one", One = "one",
+    }
+);
+choices!(
+    UnitKind {
+        Length = "length", Distance = "distance", Money = "money", Percent = "percent", Tread = "tread",
+        Pressure = "pressure", Hours = "hours", Volume = "volume", Other = "other", LengthOrDistance = "length-or-distance",
+    }
+);
+choices!(
+    NumberRole {
+        Unit = "unit", Teen = "teen", Ten = "ten", Hundred = "hundred", Scale = "scale", Ordinal = "ordinal",
+        Vague = "vague", Half = "half", Point = "point", About = "about", Oh = "oh", Link = "link", Odd = "odd", Range = "range",
+    }
+);
+choices!(
+    /// What a cue asks of the listener.
+    CueKind { Note = "note", Withdraw = "withdraw", Correct = "correct", NextVehicle = "next-vehicle", Picture = "picture" }
+);
+choices!(
+    /// Small words by what they do in a sentence.
+    GrammarClass {
+        Filler = "filler", Be = "be", Have = "have", There = "there", It = "it", Person = "person",
+        Determiner = "determiner", And = "and", Or = "or", But = "but", So = "so", Because = "because", Which = "which",
+        Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
+        Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
+        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Loose = "loose", Odometer = "odometer",
+    }
+);
