@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, SaidSide};
+use crate::vocabulary::entries::{GrammarClass as G, Means, Points, SaidSide, Sided};
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// What stands before a noun phrase and rules it.
@@ -43,6 +43,8 @@ pub struct Phrase {
     pub head: usize,
     /// `None` where a pointing word stands for it.
     pub part: Option<u16>,
+    /// Another part that the same words can mean.
+    pub other: Option<u16>,
     /// The part that it is a piece of: the mirror of "mirror glass".
     pub host: Option<u16>,
     pub side: Option<SaidSide>,
@@ -165,6 +167,14 @@ impl Cutter<'_, '_> {
         if self.place(at).is_some_and(|p| p.moves) && !self.any(at.wrapping_sub(1), &[G::Determiner]) && !self.any(at + 1, &[G::Be, G::Have]) {
             return None;
         }
+        // "a four metre one"
+        if mention.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some() && at > 0 && self.mentions[at - 1].number.is_some_and(|n| !n.ordinal) {
+            return None;
+        }
+        // "starting nearside front", "steering round to the back": a move, not the function
+        if mention.grammar(G::Moves) && (self.still_place(at + 1) || self.any(at + 1, &[G::Along, G::Host])) {
+            return None;
+        }
         if !self.vocabulary.entries.part[usize::from(part)].also {
             return Some(part);
         }
@@ -235,6 +245,10 @@ impl Cutter<'_, '_> {
             past: head + 1,
             head,
             part: Some(part),
+            other: self.mentions[head].find(|s| match s {
+                Sense::Part(p) if p != part => Some(p),
+                _ => None,
+            }),
             host,
             side: None,
             end: None,
@@ -245,6 +259,14 @@ impl Cutter<'_, '_> {
             adjective: None,
         };
         self.take_modifiers(&mut phrase, opener, floor);
+        // A side said rules out the reading that has none.
+        if phrase.side.is_some()
+            && let Some(other) = phrase.other
+            && parts[usize::from(part)].side == Sided::None
+            && parts[usize::from(other)].side == Sided::Either
+        {
+            (phrase.part, phrase.other) = (Some(other), Some(part));
+        }
         // "… on the left", "… this side", "… at the back"
         while self.still_place(phrase.past) && self.part(phrase.past + 1).is_none() && self.points(phrase.past + 1) != Some(Points::One)
             && !(self.still_place(phrase.past + 1) && self.part(phrase.past + 2).is_some())
@@ -374,7 +396,10 @@ impl Cutter<'_, '_> {
             return Governed::Denied;
         }
         // "moving along the sill": a move, and the part is its new subject
-        if m.any_grammar(&[G::Along, G::Host]) && m.any_grammar(&[G::Moves]) && before > floor && self.any(before - 1, &[G::Moves]) {
+        if m.any_grammar(&[G::Along, G::Host])
+            && m.grammar(G::Moves)
+            && (before == 0 || self.any(before - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker]))
+        {
             return Governed::Free;
         }
         for (class, governed) in [
@@ -409,6 +434,7 @@ impl Cutter<'_, '_> {
             past,
             head: past - 1,
             part: None,
+            other: None,
             host: None,
             side: None,
             end: None,
@@ -437,6 +463,9 @@ impl Cutter<'_, '_> {
             side = side.or(place.side);
             end = end.or(place.end);
             past += 1;
+        }
+        if self.part(past).is_some() {
+            return None;
         }
         let is_one = self.points(past) == Some(Points::One);
         let verb = self.any(past, &[G::Be, G::Have, G::Loses]) || self.mentions.get(past).is_some_and(|m| {
@@ -492,7 +521,7 @@ impl Cutter<'_, '_> {
                 topic = false;
                 predicate = false;
             }
-            if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() || self.ends_clause(at) {
+            if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at) || self.ends_clause(at) {
                 forced = Some(Opening::Start);
             }
             match out.phrase_at(at) {
@@ -590,14 +619,13 @@ impl Cutter<'_, '_> {
         }
         let open_topic = topic && !predicate;
         let before = at - 1;
-        // "… walking down the driver's side"
-        if m.grammar(G::Moves)
-            && !m.any_grammar(&[G::Along, G::Host])
-            && !m.is_defect()
-            && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not])
-            && (self.any(at + 1, &[G::Along, G::Host, G::Moves, G::Then]) || self.place(at + 1).is_some())
-        {
-            return Some(Opening::Start);
+        // "… walking down the driver's side", "… down the passenger side"
+        if m.grammar(G::Moves) && !m.is_defect_noun() && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not, G::Moves]) {
+            let verb = !m.any_grammar(&[G::Along, G::Host, G::Then]);
+            let to_place = self.leads_to_place(at, out);
+            if to_place || verb && self.any(at + 1, &[G::Along, G::Host, G::Moves, G::Then]) && !predicate {
+                return Some(Opening::Start);
+            }
         }
         if m.grammar(G::There) && m.len() > 1 {
             return (!open_topic && !self.any(before, &[G::And, G::Which])).then_some(Opening::There);
@@ -628,9 +656,23 @@ impl Cutter<'_, '_> {
         None
     }
 
-    /// "inside the door" is no move.
+    /// Whether a word of moving leads to a side or a zone within a few small words.
+    fn leads_to_place(&self, at: usize, out: &Clauses) -> bool {
+        let mut next = at + 1;
+        while next < at + 5 && self.any(next, &[G::Along, G::Host, G::Moves, G::Then, G::Determiner, G::Degree]) && self.place(next).is_none() {
+            next += 1;
+        }
+        self.place(next).is_some_and(|p| p.side.is_some() || p.moves) && out.phrase_at(next).is_none()
+    }
+
+    /// "inside the door", "all green inside": the word tells where, and is no move.
     fn leads_part(&self, at: usize) -> bool {
-        self.any(at, &[G::Host]) && (self.part(at + 1).is_some() || self.grammar(at + 1, G::Determiner))
+        if !self.any(at, &[G::Host, G::By]) {
+            return false;
+        }
+        let lead = at == 0 || self.any(at - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker, G::But, G::Person]) || self.ends_clause(at - 1);
+        let now = self.any(at + 1, &[G::Then, G::It, G::There]) || self.part(at + 1).is_some() || self.grammar(at + 1, G::Determiner);
+        !(lead && now)
     }
 
     fn excepts(&self, at: usize) -> bool {
@@ -650,6 +692,13 @@ impl Cutter<'_, '_> {
         let m = self.mentions.get(at)?;
         if m.grammar(G::There) && m.len() > 1 {
             return Some(Opening::There);
+        }
+        // "and up the passenger side", "and round the back"
+        if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() {
+            return Some(Opening::Move);
+        }
+        if m.grammar(G::Moves) && self.leads_to_place(at, out) {
+            return Some(Opening::Start);
         }
         if let Some(n) = out.phrase_at(at) {
             let phrase = &out.phrases[n];

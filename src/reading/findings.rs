@@ -14,6 +14,7 @@ use crate::narration::{Narration, Seconds};
 use crate::report::{
     Certainty, CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State,
 };
+use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -58,10 +59,18 @@ pub struct Reader<'a, 'v> {
     pub places: &'a Whereabouts,
     pub vocabulary: &'v Vocabulary,
     pub sides: Sides,
+    /// The words that deny a verb.
+    pub nots: Vec<WordId>,
 }
 
 /// How many clauses back a size, a remedy or a price may reach for its fault.
 const REACH: usize = 3;
+
+/// Words that deny a verb by themselves, by number.
+pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
+    let of_class = vocabulary.entries.grammar.iter().filter(|g| g.class == G::Not);
+    of_class.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != 0).collect()
+}
 
 impl<'v> Reader<'_, 'v> {
     pub fn drafts(&self) -> Vec<Draft> {
@@ -156,6 +165,8 @@ impl<'v> Reader<'_, 'v> {
     fn fault(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
         // Each sense of the words is tried; the one whose part fits best is meant.
         let mut best: Option<(u16, bool, Option<Bearer>, f32)> = None;
+        // A condition said outright of a part that its entry does not expect: kept where the sentence leaves no doubt.
+        let mut unexpected: Option<(u16, bool, Option<Bearer>, f32)> = None;
         for sense in self.mentions[at].senses {
             let (defect, noun) = match *sense {
                 Sense::DefectNoun(d) => (d, true),
@@ -171,6 +182,15 @@ impl<'v> Reader<'_, 'v> {
             let restricted = !on.0.is_empty();
             let score = bearer.map_or(-1.0, |b| b.score) + if fits && restricted { 0.5 } else { 0.0 };
             if restricted && !fits {
+                let free = Said { on: None, implies: None, ..said };
+                let outright = !entry.weak && !noun && self.mentions[at].len() + self.long_word(at) >= 2;
+                if outright
+                    && let Some(b) = self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
+                    && joiner.fits(Some(&(Default::default(), on.1.clone())), &b.placed)
+                    && unexpected.as_ref().is_none_or(|u| b.score > u.3)
+                {
+                    unexpected = Some((defect, noun, Some(b), b.score));
+                }
                 continue;
             }
             let floor = if entry.weak { 6.9 } else { 0.6 };
@@ -182,11 +202,14 @@ impl<'v> Reader<'_, 'v> {
                 best = Some((defect, noun, bearer, score));
             }
         }
-        let Some((defect, noun, bearer, _)) = best else { return };
-        // Other senses of the same words: a fault that nothing bears yields to them.
+        let Some((defect, noun, bearer, _)) = best.or(unexpected) else { return };
+        let bearer = bearer.map(|b| self.sided(number, at, b));
         let verdict = judge.judge(number, at);
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
+        if self.tells_more(number, at, defect, noun, bearer, out) {
+            return;
+        }
         let mut count = None;
         if noun {
             count = self.count_before(at, clause.first);
@@ -225,6 +248,90 @@ impl<'v> Reader<'_, 'v> {
             });
         }
         out.push(draft);
+    }
+
+    /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
+    /// on with tape", "rust in the chips".
+    fn tells_more(&self, number: usize, at: usize, defect: u16, noun: bool, bearer: Option<Bearer>, out: &mut [Draft]) -> bool {
+        let detail = self.vocabulary.entries.defect[usize::from(defect)].detail;
+        let part = bearer.and_then(|b| b.placed.part);
+        let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else { return false };
+        let same_part = part.is_none() || last.bearer.and_then(|b| b.placed.part) == part;
+        // A condition right behind the thing it is a condition of.
+        let trailing = !noun && last.noun && last.past == at && last.clause == number;
+        // "in the chips": a place, not a second fault
+        let place = noun
+            && last.clause == number
+            && at >= 2
+            && self.any(at - 2, &[G::Host, G::By, G::Of, G::From])
+            && matches!(self.word(at - 1), Some("the" | "that" | "its" | "it" | "those" | "these"));
+        let same_again = last.defect == Some(defect) && same_part && bearer.is_none_or(|b| b.phrase.is_none()) && !noun && last.noun;
+        if (detail || trailing) && same_part || place || same_again {
+            if detail && last.verdict.standing == Standing::Asserted {
+                last.quote[1] = last.quote[1].max(if last.clause == number { at + 1 } else { last.quote[1] });
+            }
+            return last.verdict.standing == Standing::Asserted || place;
+        }
+        false
+    }
+
+    /// A side said in the clause apart from the part: "a push in on the driver's end", "cracked by the left fog light".
+    fn sided(&self, number: usize, at: usize, mut bearer: Bearer) -> Bearer {
+        use crate::vocabulary::entries::SaidSide;
+        if matches!(bearer.placed.side_how, How::Said | How::Other) {
+            return bearer;
+        }
+        let clause = &self.clauses.list[number];
+        let walk = &self.places.walks[number];
+        let mut best: Option<(usize, Side)> = None;
+        let mut offer = |distance: usize, side: Side| {
+            if distance <= 9 && best.is_none_or(|(d, _)| distance < d) {
+                best = Some((distance, side));
+            }
+        };
+        let side_of = |said: SaidSide| match said {
+            SaidSide::Both => Some(Side::Both),
+            SaidSide::Centre => Some(Side::Centre),
+            SaidSide::All | SaidSide::This => None,
+            said => self.sides.hand(said, walk).map(Side::from),
+        };
+        for n in clause.first..clause.past {
+            if self.clauses.phrase_at(n).is_some() {
+                continue;
+            }
+            let m = &self.mentions[n];
+            let Some(place) = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]).filter(|p| !p.moves) else { continue };
+            // A bare "right", "left" or "middle" is as often another word.
+            if m.len() == 1 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host]) && matches!(self.word(n), Some("right" | "left" | "both")) {
+                continue;
+            }
+            let Some(side) = place.side.and_then(side_of) else { continue };
+            let panel = bearer.placed.side.is_none();
+            if matches!(side, Side::Centre) && !panel {
+                continue;
+            }
+            offer(n.abs_diff(at), side);
+        }
+        if bearer.placed.side.is_none() {
+            for n in clause.phrases.clone().filter(|n| Some(*n) != bearer.phrase) {
+                let phrase = &self.clauses.phrases[n];
+                if matches!(phrase.governed, Governed::By | Governed::Along | Governed::Host | Governed::From)
+                    && let Some(side) = phrase.side.and_then(side_of)
+                {
+                    offer(phrase.first.abs_diff(at) + 1, side);
+                }
+            }
+        }
+        if let Some((_, side)) = best {
+            bearer.placed.side = Some(side);
+            bearer.placed.side_how = How::Said;
+        }
+        bearer
+    }
+
+    /// One for a word of some length: short ones mean too many things.
+    fn long_word(&self, at: usize) -> usize {
+        usize::from(self.word(at).is_some_and(|w| w.len() >= 5))
     }
 
     /// The mentions from bearer to fault, as far as they lie together.
@@ -291,6 +398,10 @@ impl<'v> Reader<'_, 'v> {
     fn last_word(&self, at: usize) -> Option<&str> {
         let token = self.tokens.get(self.mentions.get(at)?.past as usize - 1)?;
         Some(self.vocabulary.spelling.name(token.id))
+    }
+
+    fn last_token(&self, at: usize) -> Option<WordId> {
+        Some(self.tokens.get(self.mentions.get(at)?.past as usize - 1)?.id)
     }
 
     /// "another one lower down", "same again on the back one": the last fault once more, elsewhere.
@@ -470,15 +581,8 @@ impl<'v> Reader<'_, 'v> {
         let mut seen = None;
         while before > floor && at - before < 5 {
             let m = &self.mentions[before - 1];
-            let denies = m.grammar(G::Not)
-                || m.find(|s| match s {
-                    Sense::Standing(n) => {
-                        let t = &self.vocabulary.entries.standing[usize::from(n)];
-                        (t.means == Means::Denied && t.reaches != crate::vocabulary::entries::Reach::Before).then_some(())
-                    }
-                    _ => None,
-                })
-                .is_some();
+            // "does not", "has never": denials that end in the word itself
+            let denies = m.grammar(G::Not) || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t)) && m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some();
             if denies {
                 seen = Some(before - 1);
             } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb]) ) {

@@ -90,8 +90,14 @@ impl Joiner<'_, '_> {
                 subject_seen = true;
             }
             let (mut score, rule) = self.tie(phrase, said, n, clause.phrases.clone());
+            let mut placed = placed;
             if !self.fits(said.on, &placed) {
-                score += UNFIT;
+                let other = Placed { part: phrase.other, ..placed };
+                if phrase.other.is_some() && self.fits(said.on, &other) {
+                    placed = other;
+                } else {
+                    score += UNFIT;
+                }
             }
             offer(Bearer { placed, phrase: Some(n), score, margin: 0.0, rule });
         }

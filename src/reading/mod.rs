@@ -49,6 +49,7 @@ pub fn read(narration: &Narration, vocabulary: &Vocabulary, options: &Options) -
         places: &places,
         vocabulary,
         sides,
+        nots: findings::nots(vocabulary),
     };
     let mut findings = Vec::new();
     let mut set_aside = Vec::new();

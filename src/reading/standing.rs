@@ -159,6 +159,7 @@ impl<'v> Judge<'_, 'v> {
         for t in clause.first..clause.past {
             if let Some(trigger) = self.trigger(t)
                 && trigger.means == Means::Hypothetical
+                && (!trigger.opens || self.opens(clause, t))
             {
                 let ahead = t < at && trigger.reaches != Reach::Before;
                 let behind = t > at && trigger.reaches != Reach::After;
@@ -168,6 +169,12 @@ impl<'v> Judge<'_, 'v> {
             }
         }
         None
+    }
+
+    /// Whether nothing but small words stands before `t` in its clause, and nobody is asked to look ("if you look").
+    fn opens(&self, clause: &Clause, t: usize) -> bool {
+        let lead = self.mentions[clause.first..t].iter().all(|m| m.any_grammar(&[G::And, G::But, G::So, G::Then, G::Marker, G::When, G::Degree]));
+        lead && !self.mentions.get(t + 1).is_some_and(|m| m.grammar(G::Person))
     }
 
     fn general(&self, clause: &Clause, at: usize) -> Option<usize> {
@@ -195,6 +202,18 @@ impl<'v> Judge<'_, 'v> {
                 }
             }
         }
+        for t in clause.first..clause.past {
+            if let Some(trigger) = self.trigger(t)
+                && trigger.means == Means::Mended
+                && clause.past_tense
+            {
+                let ahead = t < at && trigger.reaches == Reach::After && at - t <= trigger.within.unwrap_or(6);
+                let behind = t > at && trigger.reaches == Reach::Before;
+                if ahead || behind {
+                    return Some(t);
+                }
+            }
+        }
         // "…because the old one was cracked"
         if clause.opening == Opening::Because
             && clause.past_tense
@@ -216,6 +235,12 @@ impl<'v> Judge<'_, 'v> {
             let refers = later.joined || matches!(later.opening, Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then);
             if let Some(t) = self.in_clause(later, Means::Fixed)
                 && (clause.past_tense || refers && next == number + 1)
+            {
+                return Some(t);
+            }
+            if clause.past_tense
+                && (refers || own_subject)
+                && let Some(t) = (later.first..later.past).find(|&t| self.trigger(t).is_some_and(|g| g.means == Means::Mended && g.reaches == Reach::Before))
             {
                 return Some(t);
             }

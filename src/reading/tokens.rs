@@ -29,12 +29,15 @@ pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
     for (at, word) in narration.words.iter().enumerate() {
         spelling.split(&word.text, &mut scratch, |piece| {
             let token = Token { word: at as u32, id: UNKNOWN, digits: None };
-            if piece.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '£' | '$' | '€')) {
+            // "50p" is a coin where the vocabulary knows it as one.
+            let known = spelling.id(piece);
+            if known == UNKNOWN && piece.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '£' | '$' | '€')) {
                 push_digits(piece, token, vocabulary, &mut out);
             } else {
-                let id = spelling.id(piece);
+                let id = known;
                 if !vocabulary.is_filler(id) {
-                    out.push(Token { id, ..token });
+                    let digits = piece.parse().ok().filter(|_| piece.starts_with(|c: char| c.is_ascii_digit()));
+                    out.push(Token { id, digits, ..token });
                     drop_restart(&mut out, narration);
                 }
             }

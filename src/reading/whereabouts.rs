@@ -3,7 +3,7 @@
 //! What is said wins; then what the walk makes plain: somebody coming down the driver's side who says "rear door" means
 //! the one on that side. A side is held until the walk leaves it, and is never guessed for things that have none.
 
-use super::clauses::{Clause, Clauses, Phrase};
+use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
 use crate::report::{End, Hand, Side};
 use crate::vocabulary::entries::{Class, GrammarClass as G, Points, SaidSide, Sided, Turn, Zone};
@@ -58,6 +58,8 @@ pub struct Walk {
     pub end: Option<End>,
     /// The flank walked last, for "the other side".
     flank: Option<Hand>,
+    /// The side said last of anything, for a "this side" before any flank was walked.
+    heard: Option<Hand>,
     /// The end of the flank spoken of last: a tyre after "front wheel" is the front one.
     flank_end: Option<End>,
 }
@@ -96,8 +98,8 @@ impl Sides {
             SaidSide::Off => Some(self.near.other()),
             SaidSide::Driver => Some(self.steering),
             SaidSide::Passenger => Some(self.steering.other()),
-            SaidSide::This => walk.side.or(walk.flank),
-            SaidSide::Other => walk.side.or(walk.flank).map(Hand::other),
+            SaidSide::This => walk.side.or(walk.flank).or(walk.heard),
+            SaidSide::Other => walk.side.or(walk.flank).or(walk.heard).map(Hand::other),
             SaidSide::Both | SaidSide::All | SaidSide::Centre => None,
         }
     }
@@ -122,8 +124,8 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
 
 /// Whether a mention says more than where the speaker is.
 fn says_something(m: &Mention) -> bool {
-    m.is_defect() && !m.any_grammar(&[G::Along, G::Host, G::Moves])
-        || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(())).is_some()
+    !m.any_grammar(&[G::Along, G::Host, G::Moves, G::Marker, G::Then])
+        && (m.is_defect() || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(())).is_some())
 }
 
 struct Walker<'a, 'v> {
@@ -146,9 +148,13 @@ impl Walker<'_, '_> {
             }
             let Some(place) = self.mentions[at].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]) else { continue };
             if place.moves {
+                // A word that also tells where something is moves the walk only as a clause of its own.
+                if self.mentions[at].any_grammar(&[G::Host, G::By]) && clause.opening != Opening::Move && at != clause.first {
+                    continue;
+                }
                 match place.turns {
                     Some(Turn::Across) => {
-                        if let Some(flank) = self.walk.side.or(self.walk.flank) {
+                        if let Some(flank) = self.walk.side.or(self.walk.flank).or(self.walk.heard) {
                             self.along(flank.other());
                         }
                     }
@@ -165,11 +171,15 @@ impl Walker<'_, '_> {
                 continue;
             }
             if !self.announces(clause, at, told, has_part) {
+                if let Some(hand) = place.side.filter(|s| *s != SaidSide::This).and_then(|said| self.sides.hand(said, &self.walk)) {
+                    self.walk.heard = Some(hand);
+                }
                 continue;
             }
             if let Some(said) = place.side {
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     self.along(hand);
+                    self.walk.flank_end = place.end;
                 }
             } else if let Some(end) = place.end {
                 self.go_to(if end == End::Front { Zone::Front } else { Zone::Rear }, Some(end));
@@ -223,7 +233,7 @@ impl Walker<'_, '_> {
         // A piece lies where its host lies.
         let bearer = phrase.host.unwrap_or(part);
         let entry = &parts[usize::from(bearer)];
-        let flank_part = matches!(entry.zone, Zone::Side | Zone::Wheels);
+        let flank_part = self.on_flank(bearer);
         let (side, side_how) = match phrase.side {
             Some(SaidSide::Both) => {
                 let here = flank_part && phrase.end.is_none() && entry.end.is_none() && self.walk.side.is_some() && self.walk.zone == Zone::Side && self.has_ends(bearer);
@@ -233,9 +243,10 @@ impl Walker<'_, '_> {
             Some(SaidSide::Centre) => (Some(Side::Centre), How::Said),
             Some(said) => {
                 let hand = self.sides.hand(said, &self.walk);
+                self.walk.heard = hand.or(self.walk.heard);
                 if let Some(hand) = hand
                     && flank_part
-                    && phrase.governed == super::clauses::Governed::Free
+                    && (phrase.governed == Governed::Free || self.reached_by_moving(phrase))
                     && self.walk.zone != Zone::Inside
                     && !matches!(said, SaidSide::This)
                 {
@@ -245,7 +256,7 @@ impl Walker<'_, '_> {
             }
             None if entry.side == Sided::Centre => (None, How::None),
             None if entry.side == Sided::None => (None, How::None),
-            None => self.side_by_walk(phrase, entry.zone, entry.generic),
+            None => self.side_by_walk(phrase, if flank_part { Zone::Side } else { entry.zone }, entry.zone == Zone::Wheels, entry.generic),
         };
         let (end, end_how) = self.end_of(phrase, bearer);
         if flank_part && phrase.end.is_some() && self.walk.zone == Zone::Side {
@@ -254,21 +265,40 @@ impl Walker<'_, '_> {
         Placed { part: Some(part), host: phrase.host, side, side_how, end, end_how, plural: phrase.plural }
     }
 
-    fn side_by_walk(&self, phrase: &Phrase, zone: Zone, generic: bool) -> (Option<Side>, How) {
+    fn side_by_walk(&self, phrase: &Phrase, zone: Zone, wheels: bool, generic: bool) -> (Option<Side>, How) {
         let on_flank = self.walk.zone == Zone::Side;
         match (zone, self.walk.side) {
             (Zone::Side | Zone::Wheels | Zone::Anywhere, Some(hand)) if on_flank => {
                 // "tyres are all …" speaks of the vehicle, not of this side
-                let whole = phrase.plural && zone == Zone::Wheels && phrase.end.is_none() && phrase.number.is_none();
+                let whole = phrase.plural && wheels && phrase.end.is_none() && phrase.number.is_none();
                 if whole { (None, How::None) } else { (Some(hand.into()), How::Walk) }
             }
             (Zone::Front | Zone::Rear | Zone::Living | Zone::Roof, Some(hand)) if on_flank && !phrase.plural => (Some(hand.into()), How::Walk),
-            _ if generic => match self.last {
-                Some(last) if last.side.is_some() => (last.side, How::Carried),
+            _ => match self.last {
+                Some(last) if generic || self.is_piece_of(phrase, &last) => (last.side, How::Carried),
                 _ => (None, How::None),
             },
-            _ => (None, How::None),
         }
+    }
+
+    /// Whether a part belongs to the flanks that are walked along.
+    fn on_flank(&self, part: u16) -> bool {
+        let entry = &self.vocabulary.entries.part[usize::from(part)];
+        matches!(entry.zone, Zone::Side | Zone::Wheels)
+            || entry.side == Sided::Either && matches!(entry.zone, Zone::Rear | Zone::Load | Zone::Anywhere) && self.vocabulary.is(part, Class::Body)
+    }
+
+    /// "up the passenger side quarter": the preposition is one of moving.
+    fn reached_by_moving(&self, phrase: &Phrase) -> bool {
+        phrase.first > 0 && self.mentions[phrase.first - 1].grammar(G::Moves)
+            || phrase.first > 1 && self.mentions[phrase.first].grammar(G::Determiner) && self.mentions[phrase.first - 1].grammar(G::Moves)
+    }
+
+    /// Whether the phrase names a piece of the part named before: the bolster of a seat, the glass of a mirror.
+    fn is_piece_of(&self, phrase: &Phrase, last: &Placed) -> bool {
+        let parts = &self.vocabulary.entries.part;
+        let (Some(piece), Some(whole)) = (phrase.part, last.part) else { return false };
+        parts[usize::from(piece)].id.strip_prefix(parts[usize::from(whole)].id.as_str()).is_some_and(|rest| rest.starts_with('-'))
     }
 
     /// Whether there is a front and a rear one of it on each side.
@@ -294,6 +324,9 @@ impl Walker<'_, '_> {
             || self.vocabulary.is(part, Class::Window);
         if beside_driver && seat_or_door {
             return (Some(End::Front), How::Name);
+        }
+        if let Some(last) = self.last.filter(|last| self.is_piece_of(phrase, last)) {
+            return (last.end, How::Carried);
         }
         if self.has_ends(part)
             && let Some(end) = self.walk.flank_end

@@ -93,6 +93,8 @@ entry! {
         remedy: Vec<String>,
         safety: bool,
         weak: bool,
+        /// Tells more of a fault named beside it on the same part, and is a fault of its own only where there is none.
+        detail: bool,
         same_as: Option<String>,
     }
 }
@@ -102,7 +104,13 @@ entry! {
 }
 entry! {
     /// Words that say whether a fault is asserted at all.
-    Standing { means: Means, reaches: Reach, within: Option<usize>, }
+    Standing {
+        means: Means,
+        reaches: Reach,
+        within: Option<usize>,
+        /// Only where they open a clause: "were the frame bent".
+        opens: bool,
+    }
 }
 entry! {
     /// Said of a part that is good.
@@ -258,7 +266,7 @@ choices!(
     Means {
         Denied = "denied", General = "general", Contrast = "contrast", Fixed = "fixed", Hypothetical = "hypothetical",
         Idle = "idle", Withdrawn = "withdrawn", Doubt = "doubt", Hearsay = "hearsay", Exception = "exception",
-        NotDenied = "not-denied",
+        NotDenied = "not-denied", Mended = "mended",
     }
 );
 choices!(
