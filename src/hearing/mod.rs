@@ -194,7 +194,7 @@ impl Ear<'_> {
             self.carried.clear();
         } else if !pass.tokens.is_empty() {
             self.carried.extend(&pass.tokens);
-            let surplus = self.carried.len().saturating_sub(CARRIED_TOKENS);
+            let surplus = self.carried.len().saturating_sub(std::env::var("CARRY").map_or(CARRIED_TOKENS, |c| c.parse().unwrap()));
             self.carried.drain(..surplus);
         }
         let mut heard = placed(&pass.words, window);

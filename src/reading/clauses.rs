@@ -311,7 +311,7 @@ impl Cutter<'_, '_> {
         while first > floor {
             let at = first - 1;
             let mention = &self.mentions[at];
-            if self.still_place(at) {
+            if self.still_place(at) && !self.ends_in_corner(at) {
                 let place = self.place(at).expect("just seen");
                 if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
                     break;
@@ -320,11 +320,13 @@ impl Cutter<'_, '_> {
                 phrase.end = phrase.end.or(place.end);
             } else if mention.number.is_some() && phrase.number.is_none() && !mention.number.is_some_and(|n| n.low > 12.0) {
                 phrase.number = mention.number;
-            } else if mention.any_grammar(&[G::Region]) && phrase.first == from && !mention.is_defect() {
+            } else if mention.grammar(G::Layer) && !mention.is_defect() {
                 // "lower", "outer": stays in the phrase
             } else if mention.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some()
                 && !mention.is_defect()
                 && first == from
+                && mention.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none()
+                && (at == floor || self.any(at - 1, &[G::Determiner, G::Have]) || self.still_place(at - 1) || self.mentions[at - 1].number.is_some())
             {
                 // "the little mirror", "the black trim": only right before the part
             } else if mention.is_defect_state() && phrase.adjective.is_none() && self.is_adjective(at, floor) {
@@ -340,12 +342,30 @@ impl Cutter<'_, '_> {
             phrase.first = first;
         }
         phrase.governed = self.governor(first, floor);
+        // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
+        if matches!(phrase.governed, Governed::Host | Governed::Along | Governed::By | Governed::From | Governed::Of | Governed::With)
+            && self.any(phrase.past, &[G::Be, G::Have])
+            && !self.any(phrase.past + 1, &[G::Determiner])
+            && first > floor + 1
+            && self.is_predicate(first - 2)
+        {
+            phrase.governed = Governed::Free;
+        }
         if phrase.governed == Governed::Free && phrase.adjective.is_none() && first > floor
             // "side" words with their own preposition: "on the left door" is "on the left" + "door"
             && let Some(place) = phrase_place(self, phrase)
             && place
         {
             phrase.governed = Governed::Host;
+        }
+    }
+
+    /// "the nearside corner": a spot by itself, not what a part is called by.
+    fn ends_in_corner(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.len() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
+            let last = self.tokens[m.past as usize - 1].id;
+            self.vocabulary.entries.grammar.iter().any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
         }
     }
 

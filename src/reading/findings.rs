@@ -92,6 +92,11 @@ impl<'v> Reader<'_, 'v> {
             self.read_clause(number, &joiner, &judge, topic, &mut out);
             self.take_strength(number, from, &mut out);
             self.corrections(number, from, &judge, &mut out);
+            self.supposed(number, from, &judge, &joiner, &mut out);
+            // Remarks on the model leave the part spoken of where it was.
+            if judge.in_clause(clause, Means::General).is_some() {
+                continue;
+            }
             // The part that the next "it" stands for.
             let subject = clause.phrases.clone().find(|&n| {
                 let p = &self.clauses.phrases[n];
@@ -203,7 +208,7 @@ impl<'v> Reader<'_, 'v> {
             }
         }
         let Some((defect, noun, bearer, _)) = best.or(unexpected) else { return };
-        let bearer = bearer.map(|b| self.sided(number, at, b));
+        let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
         let verdict = judge.judge(number, at);
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
@@ -305,6 +310,10 @@ impl<'v> Reader<'_, 'v> {
             if m.len() == 1 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host]) && matches!(self.word(n), Some("right" | "left" | "both")) {
                 continue;
             }
+            if let Some(end) = place.end.filter(|_| bearer.placed.end.is_none() && n.abs_diff(at) <= 9) {
+                bearer.placed.end = Some(end);
+                bearer.placed.end_how = How::Said;
+            }
             let Some(side) = place.side.and_then(side_of) else { continue };
             let panel = bearer.placed.side.is_none();
             if matches!(side, Side::Centre) && !panel {
@@ -327,6 +336,18 @@ impl<'v> Reader<'_, 'v> {
             bearer.placed.side_how = How::Said;
         }
         bearer
+    }
+
+    /// A bearer that is no part: something can be said of a side or an end alone ("a clunk from the front left").
+    fn nowhere(&self, number: usize) -> Option<Bearer> {
+        let clause = &self.clauses.list[number];
+        (clause.first..clause.past).any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some()).then_some(Bearer {
+            placed: Placed { part: None, host: None, side: None, side_how: How::None, end: None, end_how: How::None, plural: false },
+            phrase: None,
+            score: 0.0,
+            margin: 0.0,
+            rule: "place-only",
+        })
     }
 
     /// One for a word of some length: short ones mean too many things.
@@ -417,6 +438,16 @@ impl<'v> Reader<'_, 'v> {
             return;
         }
         let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
+        // "for a second", "into second": time and gears, not marks
+        let bare = points == Points::Another && !matches!(self.last_word(at), Some("one" | "another" | "twin" | "same"));
+        if bare {
+            let told = self.mentions.get(at + 1).is_none_or(|m| {
+                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then]) || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            }) || at + 1 == clause.past;
+            if !told || at > clause.first && self.any(at - 1, &[G::Host, G::From]) {
+                return;
+            }
+        }
         let models: Vec<Draft> = match points {
             Points::Same => {
                 let Some(last) = out.iter().rev().find(lately) else { return };
@@ -1161,6 +1192,36 @@ impl<'v> Reader<'_, 'v> {
         for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
             d.verdict.standing = Standing::Withdrawn;
             d.verdict.trigger = Some(trigger);
+        }
+    }
+
+    /// "… probably a wheel bearing", "that's the bushes I'd say": a part supposed to be behind a noise that had none.
+    fn supposed(&self, number: usize, from: usize, judge: &Judge, joiner: &Joiner, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let supposes = judge.in_clause(clause, Means::Doubt).is_some() || judge.in_clause(clause, Means::Hearsay).is_some();
+        if !supposes || out[from..].iter().any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.phrase.is_some())) {
+            return;
+        }
+        let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
+        let Some(last) = out.iter_mut().rev().find(|d| d.kind == Kind::Fault) else { return };
+        let weak = last.bearer.is_none_or(|b| b.placed.part.is_none() || b.phrase.is_none() && b.score < 7.8);
+        let Some(defect) = last.defect else { return };
+        let placed = self.places.placed[n];
+        if number - last.clause > 2 || !weak || !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+            return;
+        }
+        let old = last.bearer.map(|b| b.placed);
+        let mut placed = placed;
+        if let Some(old) = old.filter(|o| o.side_how == How::Said) {
+            (placed.side, placed.side_how) = (old.side, old.side_how);
+        }
+        if placed.end.is_none() {
+            placed.end = old.and_then(|o| o.end);
+        }
+        last.bearer = Some(Bearer { placed, phrase: None, score: 6.0, margin: 0.0, rule: "supposed" });
+        last.safety |= joiner.safety(&placed);
+        if last.clause == number {
+            last.quote[1] = last.quote[1].max(self.clauses.phrases[n].past);
         }
     }
 

@@ -127,7 +127,10 @@ impl Joiner<'_, '_> {
                 end_how: How::Name,
                 plural: false,
             };
-            offer(Bearer { placed, phrase: None, score: 6.7, margin: 0.0, rule: "implied" });
+            // "it smells": an "it" that stands for nothing named
+            let anywhere = said.on.is_none_or(|(on, _)| on.is_empty());
+            let score = if anywhere && clause.phrases.is_empty() { 7.7 } else { 6.7 };
+            offer(Bearer { placed, phrase: None, score, margin: 0.0, rule: "implied" });
         }
         best.map(|mut b| {
             b.margin = if second > f32::MIN { b.score - second } else { b.score };
@@ -177,7 +180,9 @@ impl Joiner<'_, '_> {
             Governed::Of => 9.0,
             Governed::Along => 7.6,
             Governed::By => 3.0,
-            Governed::From => 2.0,
+            Governed::From if subject_before => 2.0,
+            // "a whistle from the turbo": where it comes from
+            Governed::From => 8.0,
             Governed::With => 1.0,
             Governed::Object if self.mentions[said.first].grammar(G::Loses) => 11.0,
             Governed::Object => 3.0,
