@@ -10,6 +10,7 @@ mod model;
 mod recogniser;
 mod sound;
 mod speech;
+mod threads;
 mod windows;
 mod words;
 

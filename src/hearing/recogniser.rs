@@ -12,15 +12,13 @@ use whisper_rs::{
 };
 
 use super::sound::RATE;
+use super::threads;
 
-/// More threads than this gain nothing on a model of this size.
-const MOST_THREADS: usize = 8;
 /// Sound shorter than this is padded with silence: the recogniser ignores the shortest clips.
 const SHORTEST: usize = RATE + RATE / 5;
 
 pub(super) struct Recogniser {
     context: WhisperContext,
-    threads: c_int,
     first_special: WhisperTokenId,
 }
 
@@ -60,8 +58,7 @@ impl Recogniser {
     }
 
     fn around(context: WhisperContext) -> Self {
-        let threads = std::thread::available_parallelism().map_or(1, |n| n.get().min(MOST_THREADS));
-        Recogniser { first_special: context.token_eot(), context, threads: threads as c_int }
+        Recogniser { first_special: context.token_eot(), context }
     }
 
     /// Working memory for one recording.
@@ -80,7 +77,7 @@ impl Listening<'_> {
     pub fn hear(&mut self, samples: &[f32], carried: &[c_int], stop: &AtomicBool) -> Result<Vec<Segment>, Failed> {
         let mut params = FullParams::new(SamplingStrategy::Greedy { best_of: 1 });
         // The language is English by default; setting it would leak its name at every call.
-        params.set_n_threads(self.recogniser.threads);
+        params.set_n_threads(threads::free() as c_int);
         params.set_translate(false);
         params.set_no_context(true);
         // No retries at higher temperatures: they are guesses, and there may be five of them. What looks wrong is heard

@@ -8,7 +8,8 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, SaidSide, Sided};
+use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided};
+use crate::vocabulary::spelling::{UNKNOWN, WordId};
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// What stands before a noun phrase and rules it.
@@ -110,10 +111,14 @@ struct Cutter<'a, 'v> {
     vocabulary: &'v Vocabulary,
     mentions: &'a [Mention<'v>],
     tokens: &'a [Token],
+    /// Words that can be the subject of a statement by themselves.
+    subjects: Vec<WordId>,
 }
 
 pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) -> Clauses {
-    let cutter = Cutter { vocabulary, mentions, tokens };
+    let of_class = vocabulary.entries.grammar.iter().filter(|g| matches!(g.class, G::It | G::Person));
+    let subjects = of_class.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != UNKNOWN).collect();
+    let cutter = Cutter { vocabulary, mentions, tokens, subjects };
     let phrases = cutter.phrases();
     let mut cover = vec![0u32; mentions.len()];
     for (at, phrase) in phrases.iter().enumerate() {
@@ -147,7 +152,10 @@ impl Cutter<'_, '_> {
     fn denies(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
             m.find(|s| match s {
-                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Denied).then_some(()),
+                Sense::Standing(n) => {
+                    let entry = &self.vocabulary.entries.standing[usize::from(n)];
+                    (entry.means == Means::Denied && entry.reaches != Reach::Before).then_some(())
+                }
                 _ => None,
             })
             .is_some()
@@ -343,8 +351,10 @@ impl Cutter<'_, '_> {
         }
         phrase.governed = self.governor(first, floor);
         // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
-        if matches!(phrase.governed, Governed::Host | Governed::Along | Governed::By | Governed::From | Governed::Of | Governed::With)
-            && self.any(phrase.past, &[G::Be, G::Have])
+        if matches!(
+            phrase.governed,
+            Governed::Host | Governed::Along | Governed::By | Governed::From | Governed::Of | Governed::With | Governed::Denied
+        ) && self.any(phrase.past, &[G::Be, G::Have])
             && !self.any(phrase.past + 1, &[G::Determiner])
             && first > floor + 1
             && self.is_predicate(first - 2)
@@ -413,7 +423,8 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         if self.denies(before) {
-            return Governed::Denied;
+            // "No, the varnish …" answers; it denies no varnish
+            return if at < first || self.grammar(at, G::Determiner) { Governed::Free } else { Governed::Denied };
         }
         // "moving along the sill": a move, and the part is its new subject
         if m.any_grammar(&[G::Along, G::Host])
@@ -639,6 +650,9 @@ impl Cutter<'_, '_> {
         }
         let open_topic = topic && !predicate;
         let before = at - 1;
+        if predicate && self.remarks(at) {
+            return Some(Opening::It);
+        }
         // "… walking down the driver's side", "… down the passenger side"
         if m.grammar(G::Moves) && !m.is_defect_noun() && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not, G::Moves]) {
             let verb = !m.any_grammar(&[G::Along, G::Host, G::Then]);
@@ -674,6 +688,24 @@ impl Cutter<'_, '_> {
             return Some(Opening::There);
         }
         None
+    }
+
+    /// A whole phrase of standing that begins with its own subject ("they all do it", "I've had that done") or that speaks of
+    /// vehicles at large ("usually …") opens a statement of its own.
+    fn remarks(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        let means = m.find(|s| match s {
+            Sense::Standing(n) => Some(self.vocabulary.entries.standing[usize::from(n)].means),
+            Sense::Unchecked(_) => Some(Means::Fixed),
+            _ => None,
+        });
+        match means {
+            Some(Means::General) => m.len() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner]),
+            Some(Means::Fixed | Means::Contrast | Means::Hypothetical | Means::Denied | Means::Hearsay) => {
+                m.len() > 1 && self.subjects.contains(&self.tokens[m.first as usize].id)
+            }
+            _ => false,
+        }
     }
 
     /// Whether a word of moving leads to a side or a zone within a few small words.

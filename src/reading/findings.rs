@@ -78,6 +78,7 @@ impl<'v> Reader<'_, 'v> {
         let judge = Judge { mentions: self.mentions, clauses: self.clauses, vocabulary: self.vocabulary };
         let mut out: Vec<Draft> = Vec::new();
         let mut topic: Option<Topic> = None;
+        let mut settled = Vec::new();
         for number in 0..self.clauses.list.len() {
             let clause = &self.clauses.list[number];
             let from = out.len();
@@ -91,7 +92,7 @@ impl<'v> Reader<'_, 'v> {
             let before_topic = topic;
             self.read_clause(number, &joiner, &judge, topic, &mut out);
             self.take_strength(number, from, &mut out);
-            self.corrections(number, from, &judge, &mut out);
+            self.corrections(number, from, &judge, &mut settled, &mut out);
             self.supposed(number, from, &judge, &joiner, &mut out);
             // Remarks on the model leave the part spoken of where it was.
             if judge.in_clause(clause, Means::General).is_some() {
@@ -136,12 +137,22 @@ impl<'v> Reader<'_, 'v> {
                 at += 1;
                 continue;
             }
+            let denied = m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some() && self.denied_verb(at, clause.first).is_some();
+            let drafted = out.len();
+            if denied {
+                // "not blowing": for a blower the denied function, not the absence of a blowing exhaust
+                self.function(number, at, joiner, judge, topic, out);
+            }
+            if out.len() > drafted {
+                at += 1;
+                continue;
+            }
             if m.is_defect() {
                 self.fault(number, at, joiner, judge, topic, out);
             } else if let Some(points) = m.find(|s| match s {
                 Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
                 _ => None,
-            }) && matches!(points, Points::Another | Points::Same)
+            }) && matches!(points, Points::Another | Points::Same | Points::AsWell)
             {
                 self.repeat(number, at, points, joiner, judge, topic, from, out);
             } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some() {
@@ -168,6 +179,9 @@ impl<'v> Reader<'_, 'v> {
     }
 
     fn fault(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
+        if self.turns_into(at) {
+            return;
+        }
         // Each sense of the words is tried; the one whose part fits best is meant.
         let mut best: Option<(u16, bool, Option<Bearer>, f32)> = None;
         // A condition said outright of a part that its entry does not expect: kept where the sentence leaves no doubt.
@@ -255,6 +269,15 @@ impl<'v> Reader<'_, 'v> {
         out.push(draft);
     }
 
+    /// "gone chalky", "went yellow": what it has become is the fault, not that it is gone.
+    fn turns_into(&self, at: usize) -> bool {
+        let gone = self.mentions[at].senses.iter().any(|s| match s {
+            Sense::DefectState(d) => self.vocabulary.entries.defect[usize::from(*d)].becomes,
+            _ => false,
+        });
+        gone && self.mentions.get(at + 1).is_some_and(|m| m.is_word() || m.is_defect() && !m.any_grammar(&[G::Along, G::Host]))
+    }
+
     /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
     /// on with tape", "rust in the chips".
     fn tells_more(&self, number: usize, at: usize, defect: u16, noun: bool, bearer: Option<Bearer>, out: &mut [Draft]) -> bool {
@@ -262,6 +285,16 @@ impl<'v> Reader<'_, 'v> {
         let part = bearer.and_then(|b| b.placed.part);
         let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else { return false };
         let same_part = part.is_none() || last.bearer.and_then(|b| b.placed.part) == part;
+        if last.verdict.standing == Standing::Asserted
+            && !detail
+            && same_part
+            && last.defect.is_some_and(|d| self.vocabulary.entries.defect[usize::from(d)].detail)
+            && bearer.is_none_or(|b| b.phrase.is_none() || b.phrase == last.bearer.and_then(|l| l.phrase))
+        {
+            // The plain fault takes the place of the looser word said before it.
+            last.verdict.standing = Standing::Restated;
+            return false;
+        }
         // A condition right behind the thing it is a condition of.
         let trailing = !noun && last.noun && last.past == at && last.clause == number;
         // "in the chips": a place, not a second fault
@@ -437,6 +470,15 @@ impl<'v> Reader<'_, 'v> {
         if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].len() == 1 {
             return;
         }
+        // "the sill below it as well": a part alone, with nothing else said of it
+        if points == Points::AsWell {
+            let bare = clause.past - clause.first <= 9
+                && clause.phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
+                && !(clause.first..clause.past).any(|n| self.clauses.phrase_at(n).is_none() && (self.mentions[n].is_defect() || self.mentions[n].any_grammar(&[G::Have]) || self.mentions[n].find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()));
+            if !bare {
+                return;
+            }
+        }
         let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
         // "for a second", "into second": time and gears, not marks
         let bare = points == Points::Another && !matches!(self.last_word(at), Some("one" | "another" | "twin" | "same"));
@@ -449,7 +491,7 @@ impl<'v> Reader<'_, 'v> {
             }
         }
         let models: Vec<Draft> = match points {
-            Points::Same => {
+            Points::Same | Points::AsWell => {
                 let Some(last) = out.iter().rev().find(lately) else { return };
                 let clause = last.clause;
                 let part = last.bearer.map(|b| b.placed.part);
@@ -846,7 +888,7 @@ impl<'v> Reader<'_, 'v> {
     /// A tread depth at or under the law's limit is a fault by itself.
     fn treads(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let tyre = |p: &Placed| p.part.is_some_and(|p| self.vocabulary.is(p, Class::Tyre));
+        let tyre = |p: &Placed| p.part.is_some_and(|p| self.vocabulary.is(p, Class::Tyre) || self.vocabulary.entries.part[usize::from(p)].id.starts_with("brake-pad"));
         for at in clause.first..clause.past {
             let Some(m) = strength::measure(self.mentions, at, self.vocabulary) else { continue };
             if !matches!(m.kind, UnitKind::Length | UnitKind::Tread) {
@@ -856,8 +898,23 @@ impl<'v> Reader<'_, 'v> {
             let named = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].first < at && tyre(&self.places.placed[n]));
             let placed = named.map(|n| self.places.placed[n]).or(topic.filter(|t| t.age <= 2 && tyre(&t.placed) && clause.phrases.is_empty()).map(|t| t.placed));
             let Some(placed) = placed else { continue };
-            // Compared as spoken: two thirty-seconds meet a limit of two thirty-seconds.
-            if mm > self.vocabulary.facts.tread_mm + 1e-9 || mm <= 0.0 {
+            // Compared as spoken: two thirty-seconds meet a limit of two thirty-seconds. Above the limit a depth is a
+            // fault where the speaker calls it low or calls for a new one.
+            let near = |from: usize, to: usize, low: bool| {
+                (from..to.min(self.mentions.len())).any(|n| {
+                    let m = &self.mentions[n];
+                    low && m.any_grammar(&[G::Low])
+                        || m.find(|s| match s {
+                            Sense::Remedy(r) => (self.vocabulary.entries.remedy[usize::from(r)].id == "replace").then_some(()),
+                            _ => None,
+                        })
+                        .is_some()
+                })
+            };
+            let next = self.clauses.list.get(number + 1).filter(|c| c.phrases.is_empty() || matches!(c.opening, Opening::So | Opening::It)).map_or(clause.past, |c| c.past);
+            let called_low = near(at.saturating_sub(3).max(clause.first), clause.past, true) || near(clause.past, next, false);
+            let limit = mm <= self.vocabulary.facts.tread_mm + 1e-9;
+            if mm <= 0.0 || mm > 13.0 || !limit && !called_low {
                 continue;
             }
             if out.iter().any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.placed == placed) && d.verdict.standing == Standing::Asserted) {
@@ -1098,7 +1155,7 @@ impl<'v> Reader<'_, 'v> {
     }
 
     /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
-    fn corrections(&self, number: usize, from: usize, judge: &Judge, out: &mut Vec<Draft>) {
+    fn corrections(&self, number: usize, from: usize, judge: &Judge, settled: &mut Vec<usize>, out: &mut Vec<Draft>) {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
         let mut taken_back = Vec::new();
         for d in &out[from..] {
@@ -1129,6 +1186,10 @@ impl<'v> Reader<'_, 'v> {
             t.map(|t| (c, t))
         });
         let Some((marked, trigger)) = mark else { return };
+        // Each withdrawal is settled once, by the first clause that says something.
+        if settled.contains(&trigger) {
+            return;
+        }
         if marked != before && self.clauses.list[before].past - self.clauses.list[before].first > 3 {
             return;
         }
@@ -1140,6 +1201,15 @@ impl<'v> Reader<'_, 'v> {
         if out[last].verdict.standing != Standing::Asserted {
             return;
         }
+        // Something else was spoken of in between.
+        let moved_on = (out[last].clause + 1..marked).any(|c| {
+            self.clauses.list[c].phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
+        });
+        if moved_on {
+            return;
+        }
+        settled.push(trigger);
+        let soft = self.mentions[trigger].len() == 1;
         let clause = &self.clauses.list[number];
         let faults: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault).collect();
         let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());
@@ -1155,7 +1225,15 @@ impl<'v> Reader<'_, 'v> {
             }
             return;
         }
-        // A number alone corrects the count.
+        // A measure corrects the size, a number alone the count.
+        if let Some(size) = (clause.first..clause.past).find_map(|at| strength::size(self.mentions, at, self.vocabulary))
+            && phrase.is_none()
+        {
+            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                d.said.size = Some(size.mm);
+            }
+            return;
+        }
         if let Some(number_said) = (clause.first..clause.past).find_map(|at| self.mentions[at].number.filter(|n| !n.ordinal && n.low < 50.0))
             && phrase.is_none()
             && out[last].said.count.is_some()
@@ -1187,6 +1265,9 @@ impl<'v> Reader<'_, 'v> {
                     }
                 }
             }
+            return;
+        }
+        if soft {
             return;
         }
         for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {

@@ -99,7 +99,11 @@ impl<'v> Judge<'_, 'v> {
                 Some(trigger) if trigger.means == Means::NotDenied || trigger.means == Means::Exception => return None,
                 _ => (self.mentions[t].grammar(G::Not), NOT_REACHES),
             };
-            if denies && self.reaches(t, at, within) {
+            // "no, the varnish is …": an answer, not a denial of what follows
+            let answers = self.mentions.get(t + 1).is_some_and(|m| m.any_grammar(&[G::Determiner, G::It, G::There, G::Person]) && !m.is_defect())
+                && self.mentions[t].len() == 1
+                && !self.mentions[t].grammar(G::Not);
+            if denies && !answers && self.reaches(t, at, within) {
                 return Some(t);
             }
         }
@@ -147,6 +151,12 @@ impl<'v> Judge<'_, 'v> {
                 return false;
             }
             distance += 1;
+        }
+        // "not perforated, blistered": a denied condition ends with itself unless "or" goes on
+        let by_not = self.mentions[t].grammar(G::Not) && since_defect && !self.mentions[..at].last().is_some_and(|m| m.any_grammar(&[G::Or, G::Determiner]))
+            && !self.mentions[t + 1..at].iter().any(|m| m.grammar(G::Or));
+        if by_not {
+            return false;
         }
         let hedged = since_defect
             && self.mentions[..at].last().is_some_and(|m| m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
@@ -229,18 +239,19 @@ impl<'v> Judge<'_, 'v> {
                 let phrase = &self.clauses.phrases[p];
                 phrase.governed == super::clauses::Governed::Free && phrase.part.is_some() && phrase.points.is_none()
             }) && later.opening == Opening::Subject;
-            if own_subject || self.mentions[later.first..later.past].iter().any(Mention::is_defect) {
-                break;
-            }
             let refers = later.joined || matches!(later.opening, Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then);
-            if let Some(t) = self.in_clause(later, Means::Fixed)
-                && (clause.past_tense || refers && next == number + 1)
-            {
-                return Some(t);
-            }
+            let told_anew = self.mentions[later.first..later.past].iter().any(Mention::is_defect);
             if clause.past_tense
                 && (refers || own_subject)
                 && let Some(t) = (later.first..later.past).find(|&t| self.trigger(t).is_some_and(|g| g.means == Means::Mended && g.reaches == Reach::Before))
+            {
+                return Some(t);
+            }
+            if own_subject || told_anew {
+                break;
+            }
+            if let Some(t) = self.in_clause(later, Means::Fixed)
+                && (clause.past_tense || refers && next == number + 1)
             {
                 return Some(t);
             }

@@ -319,6 +319,8 @@ pub enum Standing {
     Hypothetical,
     /// Taken back by the speaker.
     Withdrawn,
+    /// Said again more plainly, and counted there.
+    Restated,
 }
 
 /// A change that a person made.

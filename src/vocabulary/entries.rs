@@ -95,6 +95,8 @@ entry! {
         weak: bool,
         /// Tells more of a fault named beside it on the same part, and is a fault of its own only where there is none.
         detail: bool,
+        /// "gone", "went": before another condition it only says that it came to that.
+        becomes: bool,
         same_as: Option<String>,
     }
 }
@@ -287,7 +289,7 @@ choices!(
 choices!(
     /// What a pointing word stands for.
     Points {
-        Another = "another", Same = "same", OtherOne = "other-one", ThisOne = "this-one", One = "one",
+        Another = "another", Same = "same", OtherOne = "other-one", ThisOne = "this-one", One = "one", AsWell = "as-well",
     }
 );
 choices!(
@@ -313,6 +315,6 @@ choices!(
         Determiner = "determiner", And = "and", Or = "or", But = "but", So = "so", Because = "because", Which = "which",
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
-        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Spot = "spot", Loose = "loose", Odometer = "odometer",
+        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", Spot = "spot", Loose = "loose", Odometer = "odometer",
     }
 );
