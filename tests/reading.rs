@@ -98,8 +98,10 @@ fn one_of(wanted: &str, got: &str) -> bool {
     wanted.split('|').any(|w| w == got)
 }
 
+/// A piece of a host ("grille.clip") answers to its own name too.
 fn named(wanted: &str, got: Option<&Named>) -> bool {
-    got.map_or(wanted == "none", |n| one_of(wanted, &n.id) || one_of(wanted, &n.label))
+    let piece = |id: &str| id.rsplit_once('.').is_some_and(|(_, piece)| one_of(wanted, piece));
+    got.map_or(wanted == "none", |n| one_of(wanted, &n.id) || one_of(wanted, &n.label) || piece(&n.id))
 }
 
 fn near(wanted: &[f64], got: Option<[f64; 2]>, share: f64) -> bool {
@@ -129,7 +131,10 @@ fn differences(wanted: &Fault, got: &Finding) -> Vec<&'static str> {
         ("safety", wanted.safety.is_none_or(|w| w == got.safety)),
         (
             "remedy",
-            wanted.remedy.as_ref().is_none_or(|w| if w == "none" { said.is_empty() } else { said.iter().any(|r| one_of(w, r)) }),
+            wanted
+                .remedy
+                .as_ref()
+                .is_none_or(|w| if w == "none" { said.is_empty() } else { said.iter().any(|r| one_of(w, r)) }),
         ),
         (
             "place",
@@ -146,7 +151,8 @@ fn differences(wanted: &Fault, got: &Finding) -> Vec<&'static str> {
 
 fn shown(f: &Finding) -> String {
     let id = |n: &Option<Named>| n.as_ref().map_or("none".to_string(), |n| n.id.clone());
-    let mut out = format!("{} on {} ({}, {}) {}", id(&f.defect), id(&f.part), word(&f.side), word(&f.end), word(&f.severity));
+    let mut out =
+        format!("{} on {} ({}, {}) {}", id(&f.defect), id(&f.part), word(&f.side), word(&f.end), word(&f.severity));
     if let Some([low, high]) = f.size_mm {
         let _ = write!(out, " size {low:.0}-{high:.0}");
     }
@@ -167,7 +173,13 @@ fn shown(f: &Finding) -> String {
 }
 
 /// What is found of what was wanted, each side without a partner named; order is free, and one may partner several.
-fn unmatched<W, G>(key: &str, wanted: &[W], got: &[G], fits: impl Fn(&W, &G) -> bool, name: impl Fn(&G) -> String) -> Option<String> {
+fn unmatched<W, G>(
+    key: &str,
+    wanted: &[W],
+    got: &[G],
+    fits: impl Fn(&W, &G) -> bool,
+    name: impl Fn(&G) -> String,
+) -> Option<String> {
     let lacking = wanted.iter().any(|w| !got.iter().any(|g| fits(w, g)));
     let extra = got.iter().any(|g| !wanted.iter().any(|w| fits(w, g)));
     (lacking || extra).then(|| format!("{key}: got {:?}", got.iter().map(name).collect::<Vec<_>>()))
@@ -247,7 +259,8 @@ fn complaints(example: &Example, reading: &Reading) -> Vec<String> {
 
 fn examples(name: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/reading/{name}.toml"));
-    let table: Table = toml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap_or_else(|e| panic!("{name}.toml: {e}"));
+    let table: Table =
+        toml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap_or_else(|e| panic!("{name}.toml: {e}"));
     let mut failing = String::new();
     let mut count = 0;
     for (n, example) in table.example.iter().enumerate() {

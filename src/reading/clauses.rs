@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided};
+use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind};
 use crate::vocabulary::spelling::{UNKNOWN, WordId};
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -175,8 +175,20 @@ impl Cutter<'_, '_> {
         if self.place(at).is_some_and(|p| p.moves) && !self.any(at.wrapping_sub(1), &[G::Determiner]) && !self.any(at + 1, &[G::Be, G::Have]) {
             return None;
         }
-        // "a four metre one"
-        if mention.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some() && at > 0 && self.mentions[at - 1].number.is_some_and(|n| !n.ordinal) {
+        // "a light scuff": how bad, not a lamp
+        let slight = mention.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+        if slight && self.mentions.get(at + 1).is_some_and(|m| m.is_defect_noun() || m.is_defect_state()) {
+            return None;
+        }
+        // "a four metre one": a measure, not the dial
+        let measure = mention.find(|s| match s {
+            Sense::Unit(u) => {
+                let kind = self.vocabulary.entries.unit[usize::from(u)].kind;
+                matches!(kind, UnitKind::Length | UnitKind::Distance).then_some(())
+            }
+            _ => None,
+        });
+        if measure.is_some() && !(at > 0 && self.grammar(at - 1, G::Determiner)) {
             return None;
         }
         // "starting nearside front", "steering round to the back": a move, not the function
@@ -191,7 +203,7 @@ impl Cutter<'_, '_> {
                 m.part().is_some()
                     || m.is_defect()
                     || m.place().is_some()
-                    || m.any_grammar(&[G::Determiner, G::Be, G::Have])
+                    || m.any_grammar(&[G::Determiner, G::Be, G::Have, G::By])
                     || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
             })
         };
@@ -205,7 +217,8 @@ impl Cutter<'_, '_> {
         while at < self.mentions.len() {
             if let Some(part) = self.part(at) {
                 let floor = out.last().map_or(0, |p| p.past);
-                let phrase = self.named(at, part, floor);
+                let styled = out.last().is_some_and(|p| p.adjective.is_some() && p.past + 1 == at);
+                let phrase = self.named(at, part, floor, styled);
                 at = phrase.past;
                 out.push(phrase);
             } else if let Some(phrase) = self.pointed(at, out.last().map_or(0, |p| p.past)) {
@@ -219,7 +232,7 @@ impl Cutter<'_, '_> {
     }
 
     /// The noun phrase whose part is named at `head`; none of its words may lie before `floor`.
-    fn named(&self, mut head: usize, mut part: u16, floor: usize) -> Phrase {
+    fn named(&self, mut head: usize, mut part: u16, floor: usize, styled: bool) -> Phrase {
         let parts = &self.vocabulary.entries.part;
         let opener = head;
         let mut host = None;
@@ -266,7 +279,7 @@ impl Cutter<'_, '_> {
             number: None,
             adjective: None,
         };
-        self.take_modifiers(&mut phrase, opener, floor);
+        self.take_modifiers(&mut phrase, opener, floor, styled);
         // A side said rules out the reading that has none.
         if phrase.side.is_some()
             && let Some(other) = phrase.other
@@ -314,7 +327,7 @@ impl Cutter<'_, '_> {
     }
 
     /// Goes left from the named part over what belongs to it, and finds what governs it.
-    fn take_modifiers(&self, phrase: &mut Phrase, from: usize, floor: usize) {
+    fn take_modifiers(&self, phrase: &mut Phrase, from: usize, floor: usize, styled: bool) {
         let mut first = from;
         while first > floor {
             let at = first - 1;
@@ -337,7 +350,7 @@ impl Cutter<'_, '_> {
                 && (at == floor || self.any(at - 1, &[G::Determiner, G::Have]) || self.still_place(at - 1) || self.mentions[at - 1].number.is_some())
             {
                 // "the little mirror", "the black trim": only right before the part
-            } else if mention.is_defect_state() && phrase.adjective.is_none() && self.is_adjective(at, floor) {
+            } else if mention.is_defect_state() && phrase.adjective.is_none() && (styled || self.is_adjective(at, floor)) {
                 phrase.adjective = Some(at);
             } else {
                 break;
@@ -345,11 +358,24 @@ impl Cutter<'_, '_> {
             first = at;
         }
         phrase.first = first;
-        if first > floor && self.grammar(first - 1, G::Determiner) || first > floor && self.any(first - 1, &[G::It]) && self.is_demonstrative(first - 1) {
+        let pointing = first > floor
+            && self.any(first - 1, &[G::It])
+            && self.is_demonstrative(first - 1)
+            && !(first > floor + 1 && self.any(first - 2, &[G::Of, G::Takes, G::Likeness]) && !self.word_is(first - 1, &["this", "that", "these", "those"]));
+        if first > floor && self.grammar(first - 1, G::Determiner) || pointing {
             first -= 1;
             phrase.first = first;
         }
         phrase.governed = self.governor(first, floor);
+        // "one of the struts", "two of the lights": the number counts them and the phrase is whole
+        if phrase.governed == Governed::Of && phrase.number.is_none() {
+            let before = phrase.first.saturating_sub(2);
+            if before >= floor && phrase.first >= 2 && let Some(number) = self.mentions[before].number.filter(|n| !n.ordinal && n.low <= 20.0) {
+                phrase.number = Some(number);
+                phrase.first = before;
+                phrase.governed = self.governor(before, floor);
+            }
+        }
         // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
         if matches!(
             phrase.governed,
@@ -380,8 +406,12 @@ impl Cutter<'_, '_> {
     }
 
     fn is_demonstrative(&self, at: usize) -> bool {
+        self.word_is(at, &["this", "that", "these", "those", "them", "her", "his"])
+    }
+
+    fn word_is(&self, at: usize, words: &[&str]) -> bool {
         let m = &self.mentions[at];
-        m.len() == 1 && matches!(self.vocabulary.spelling.name(self.tokens[m.first as usize].id), "this" | "that" | "these" | "those" | "them" | "her" | "his")
+        m.len() == 1 && words.contains(&self.vocabulary.spelling.name(self.tokens[m.first as usize].id))
     }
 
     /// A condition before a part is its adjective after a determiner or a preposition, and where nothing before it
@@ -400,7 +430,8 @@ impl Cutter<'_, '_> {
             }
             return m.any_grammar(&[G::Determiner, G::Host, G::Along, G::By, G::Of, G::With, G::Have, G::There, G::Takes, G::Or])
                 || self.denies(prior)
-                || m.grammar(G::And) && before < at;
+                || m.grammar(G::And) && before < at
+                || m.grammar(G::And) && prior > floor && self.mentions[prior - 1].is_defect_state() && self.is_adjective(prior - 1, floor);
         }
         floor == 0
     }
@@ -542,7 +573,7 @@ impl Cutter<'_, '_> {
             }
             if mention.grammar(G::And) && at > here && opening.is_none() {
                 // "and" opens a clause only where one follows it
-                if let Some(next) = self.after_and(at + 1, out) {
+                if let Some(next) = self.after_and(at + 1, topic && !predicate, out) {
                     opening = Some(next);
                     joined = true;
                 }
@@ -679,12 +710,21 @@ impl Cutter<'_, '_> {
             let phrase = &out.phrases[n];
             if phrase.first == at && phrase.governed == Governed::Free && !self.any(before, &[G::And, G::Or]) {
                 let apart = predicate || !topic && self.any(before, &[G::Then, G::Marker]);
+                let verb = self.any(phrase.past, &[G::Be, G::Have, G::There]);
+                // "on the bonnet the roof and the tailgate", "heated seats cruise control and a tow bar": a list goes on
+                if n > 0 && out.phrases[n - 1].past == at && !self.has_predicate_after(phrase.past) {
+                    return None;
+                }
+                // "scratched front bumper": the condition said first is this part's
+                if !topic && !verb && self.mentions[before].is_defect_state() && phrase.adjective.is_none() {
+                    return None;
+                }
                 return apart.then_some(Opening::Subject);
             }
             return None;
         }
         // "another one lower down"
-        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same)) && predicate && !self.any(before, &[G::And, G::There, G::Have]) {
+        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same)) && predicate && self.place(before).is_none() && !self.any(before, &[G::And, G::There, G::Have]) {
             return Some(Opening::There);
         }
         None
@@ -737,7 +777,7 @@ impl Cutter<'_, '_> {
     }
 
     /// What kind of clause follows an "and", if one does.
-    fn after_and(&self, mut at: usize, out: &Clauses) -> Option<Opening> {
+    fn after_and(&self, mut at: usize, open_topic: bool, out: &Clauses) -> Option<Opening> {
         while self.any(at, &[G::Then, G::Marker, G::Degree]) && !self.any(at, &[G::There]) {
             at += 1;
         }
@@ -752,9 +792,13 @@ impl Cutter<'_, '_> {
         if m.grammar(G::Moves) && self.leads_to_place(at, out) {
             return Some(Opening::Start);
         }
+        // "and other side the same story"
+        if self.place(at).is_some() && self.points(at + 1) == Some(Points::Same) {
+            return Some(Opening::There);
+        }
         if let Some(n) = out.phrase_at(at) {
             let phrase = &out.phrases[n];
-            if phrase.first == at && phrase.governed == Governed::Free && self.has_predicate_after(phrase.past) {
+            if phrase.first == at && phrase.governed == Governed::Free && !open_topic && self.has_predicate_after(phrase.past) {
                 return Some(Opening::Subject);
             }
             return None;

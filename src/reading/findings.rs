@@ -152,8 +152,9 @@ impl<'v> Reader<'_, 'v> {
             } else if let Some(points) = m.find(|s| match s {
                 Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
                 _ => None,
-            }) && matches!(points, Points::Another | Points::Same | Points::AsWell)
+            }) && (matches!(points, Points::Another | Points::Same | Points::AsWell) || points == Points::One && self.is_a_like_one(at))
             {
+                let points = if points == Points::One { Points::Another } else { points };
                 self.repeat(number, at, points, joiner, judge, topic, from, out);
             } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some() {
                 self.function(number, at, joiner, judge, topic, out);
@@ -179,7 +180,7 @@ impl<'v> Reader<'_, 'v> {
     }
 
     fn fault(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
-        if self.turns_into(at) {
+        if self.turns_into(at) || self.goes_along(at) {
             return;
         }
         // Each sense of the words is tried; the one whose part fits best is meant.
@@ -231,7 +232,9 @@ impl<'v> Reader<'_, 'v> {
         }
         let mut count = None;
         if noun {
-            count = self.count_before(at, clause.first);
+            count = self.count_before(at, clause.first, defect);
+        } else if let Some(n) = bearer.and_then(|b| b.phrase) {
+            count = self.count_of_bearer(n);
         }
         let shared = bearer.map_or_else(Vec::new, |b| joiner.shared(number, &b, at));
         let draft = Draft {
@@ -267,6 +270,15 @@ impl<'v> Reader<'_, 'v> {
             });
         }
         out.push(draft);
+    }
+
+    /// "coming down the driver's side": the speaker moves, nothing sags.
+    fn goes_along(&self, at: usize) -> bool {
+        let mut next = at + 1;
+        while next < at + 4 && self.any(next, &[G::Determiner, G::Along, G::Host, G::Degree, G::Then]) {
+            next += 1;
+        }
+        self.mentions[at].grammar(G::Moves) && self.mentions.get(next).is_some_and(|m| m.place().is_some() || m.number.is_some_and(|n| n.ordinal))
     }
 
     /// "gone chalky", "went yellow": what it has become is the fault, not that it is gone.
@@ -348,8 +360,9 @@ impl<'v> Reader<'_, 'v> {
                 bearer.placed.end_how = How::Said;
             }
             let Some(side) = place.side.and_then(side_of) else { continue };
+            let several = clause.phrases.len() > 1 && side == Side::Both;
             let panel = bearer.placed.side.is_none();
-            if matches!(side, Side::Centre) && !panel {
+            if matches!(side, Side::Centre) && !panel || several {
                 continue;
             }
             offer(n.abs_diff(at), side);
@@ -400,7 +413,7 @@ impl<'v> Reader<'_, 'v> {
     }
 
     /// "two dents", "a scratch", "a few little chips".
-    fn count_before(&self, at: usize, floor: usize) -> Option<[u32; 2]> {
+    fn count_before(&self, at: usize, floor: usize, defect: u16) -> Option<[u32; 2]> {
         let plural = self.is_plural(at);
         let mut before = at;
         let mut singular = false;
@@ -431,13 +444,37 @@ impl<'v> Reader<'_, 'v> {
             }
             before -= 1;
         }
-        (singular && !plural && self.countable(at)).then_some([1, 1])
+        // "dent on top", "impact mark": bare, in notes, is one too
+        let bare = before == at || before == floor;
+        let counted = singular && self.has_plural(at) || (singular || bare) && self.countable(at, defect);
+        (counted && !plural).then_some([1, 1])
     }
 
-    fn countable(&self, at: usize) -> bool {
-        // A thing that has a plural can be counted.
+    fn has_plural(&self, at: usize) -> bool {
         let last = self.last_word(at).unwrap_or("");
         self.vocabulary.spelling.id(&format!("{last}s")) != 0 || self.vocabulary.spelling.id(&format!("{last}es")) != 0
+    }
+
+    /// How many of the bearer: "three spokes slack", "both headlamps yellow", "the left one's out".
+    fn count_of_bearer(&self, n: usize) -> Option<[u32; 2]> {
+        use crate::vocabulary::entries::SaidSide;
+        let phrase = &self.clauses.phrases[n];
+        if let Some(number) = phrase.number.filter(|n| !n.ordinal && n.low <= 20.0 && n.low.fract() == 0.0 && n.low > 0.0) {
+            return Some(strength::count_of(number));
+        }
+        if phrase.side == Some(SaidSide::Both) {
+            return Some([2, 2]);
+        }
+        let article = phrase.governed == Governed::Object && matches!(self.word(phrase.first), Some("a" | "an" | "one"));
+        let one = phrase.points == Some(Points::One) && !phrase.plural && self.mentions[phrase.head].number.is_some_and(|n| n.low == 1.0);
+        (article || one).then_some([1, 1])
+    }
+
+    /// A thing whose entry gives a plural can be counted.
+    fn countable(&self, at: usize, defect: u16) -> bool {
+        let last = self.last_word(at).unwrap_or("");
+        let entry = &self.vocabulary.entries.defect[usize::from(defect)];
+        entry.noun.iter().any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
     }
 
     fn is_plural(&self, at: usize) -> bool {
@@ -452,6 +489,14 @@ impl<'v> Reader<'_, 'v> {
     fn last_word(&self, at: usize) -> Option<&str> {
         let token = self.tokens.get(self.mentions.get(at)?.past as usize - 1)?;
         Some(self.vocabulary.spelling.name(token.id))
+    }
+
+    /// "a big one", "a few more": another of what was said last.
+    fn is_a_like_one(&self, at: usize) -> bool {
+        at >= 2
+            && self.mentions[at - 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            && (self.any(at - 2, &[G::Determiner]) || matches!(self.word(at - 1), Some("a" | "an")))
+            && !self.any(at + 1, &[G::Be])
     }
 
     fn last_token(&self, at: usize) -> Option<WordId> {
@@ -481,7 +526,7 @@ impl<'v> Reader<'_, 'v> {
         }
         let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
         // "for a second", "into second": time and gears, not marks
-        let bare = points == Points::Another && !matches!(self.last_word(at), Some("one" | "another" | "twin" | "same"));
+        let bare = points == Points::Another && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
         if bare {
             let told = self.mentions.get(at + 1).is_none_or(|m| {
                 m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then]) || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
@@ -984,6 +1029,9 @@ impl<'v> Reader<'_, 'v> {
                 at = measure.past;
                 continue;
             }
+            if let Some(price) = self.bare_price(number, at) {
+                self.give_cost(number, at, price[0], price[1], None, at + 1, out);
+            }
             if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() {
                 self.give_hedge(number, first_own, at, out);
             }
@@ -992,6 +1040,27 @@ impl<'v> Reader<'_, 'v> {
             }
             at += 1;
         }
+    }
+
+    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
+    fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
+        let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
+        let unit = |i: usize| self.mentions.get(i).is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some());
+        if unit(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
+            return None;
+        }
+        let clause = &self.clauses.list[number];
+        let told = at > clause.first && self.any(at - 1, &[G::Priced]);
+        let mending = |from: usize, to: usize| {
+            self.mentions[from..to].iter().any(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+        };
+        let before = number.checked_sub(1).map(|b| &self.clauses.list[b]).filter(|b| at == clause.first && b.past == clause.first);
+        // Said last, with nothing measured by it.
+        let ends = self.mentions.get(at + 1).is_none_or(|m| {
+            at + 1 >= clause.past || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
+        });
+        let spoken = told || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        (spoken && (ends || told)).then_some([n.low, n.high])
     }
 
     fn own_faults<'d>(&self, number: usize, from: usize, out: &'d mut [Draft]) -> Vec<&'d mut Draft> {
@@ -1128,6 +1197,11 @@ impl<'v> Reader<'_, 'v> {
     }
 
     fn give_remedy(&self, number: usize, from: usize, at: usize, remedy: u16, out: &mut [Draft]) {
+        // "won't polish out"
+        let clause = &self.clauses.list[number];
+        if self.denied_verb(at, clause.first).is_some() {
+            return;
+        }
         let own: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted).collect();
         let before = own.iter().copied().filter(|&i| out[i].first <= at).next_back();
         let chosen = before.or_else(|| own.first().copied()).or_else(|| {
@@ -1171,6 +1245,17 @@ impl<'v> Reader<'_, 'v> {
         }
         for i in taken_back {
             out[i].verdict.standing = Standing::Withdrawn;
+        }
+        // "dents in the roof, I can't see any", "as for scratches, there are none"
+        let this = &self.clauses.list[number];
+        let none = (this.first..this.past).find(|&at| judge.means(at) == Some(Means::Denied) && self.any(at, &[G::None]) || self.any(at, &[G::None]) && this.past - this.first <= 5);
+        if let Some(t) = none
+            && out[from..].iter().all(|d| d.kind != Kind::Fault)
+            && matches!(this.opening, Opening::Person | Opening::There | Opening::It)
+            && let Some(last) = out[..from].iter_mut().rev().find(|d| d.kind == Kind::Fault).filter(|d| d.noun && number - d.clause == 1)
+        {
+            last.verdict.standing = Standing::Denied;
+            last.verdict.trigger = Some(t);
         }
         let Some(before) = number.checked_sub(1) else { return };
         // Is this clause what follows a withdrawal?

@@ -287,18 +287,23 @@ impl Joiner<'_, '_> {
         let Some(mut own) = bearer.phrase else { return out };
         let clause = &self.clauses.list[number];
         if self.clauses.phrases[own].past > said_first {
-            // "a scratch on the door and the wing": on from the bearer
+            // "a scratch on the door, the roof and the wing": on from the bearer, as far as the list has its "and"
+            let mut joined = 0;
             while own + 1 < clause.phrases.end {
                 let (this, next) = (&self.clauses.phrases[own], &self.clauses.phrases[own + 1]);
-                let linked = (this.past..next.first).all(|at| self.mentions[at].any_grammar(&[G::And, G::Determiner, G::Host, G::Or]))
-                    && (this.past..next.first).any(|at| self.mentions[at].any_grammar(&[G::And]));
-                let free_of_verb = !(next.past..clause.past).any(|at| self.mentions[at].any_grammar(&[G::Be, G::Have]) && at == next.past);
-                if !(linked && next.part.is_some() && free_of_verb && matches!(next.governed, Governed::Free | Governed::Host)) {
+                let between = this.past..next.first;
+                let small = between.clone().all(|at| self.mentions[at].any_grammar(&[G::And, G::Determiner, G::Host, G::Or]));
+                let verb = self.mentions.get(next.past).is_some_and(|m| m.any_grammar(&[G::Be, G::Have])) && next.past < clause.past;
+                if !(small && next.part.is_some() && !verb && matches!(next.governed, Governed::Free | Governed::Host)) {
                     break;
                 }
                 out.push(own + 1);
                 own += 1;
+                if between.clone().any(|at| self.mentions[at].grammar(G::And)) {
+                    joined = out.len();
+                }
             }
+            out.truncate(joined);
             return out;
         }
         while own > clause.phrases.start {

@@ -155,9 +155,20 @@ fn put_numbers_together<'v>(
         if let Some(entry) = single
             && let Some([low, high]) = entry.range
         {
-            let number = Spoken { low, high, ordinal: false, about: false, vague: true };
-            out.push(Mention { number: Some(number), ..mention });
-            at += 1;
+            let mut number = Spoken { low, high, ordinal: false, about: false, vague: true };
+            // "a couple of hundred"
+            let scale = mentions.get(at + 1).and_then(|m| piece(m)).and_then(|p| match p {
+                Piece::Word { value, role: NumberRole::Hundred | NumberRole::Scale } => Some(value),
+                _ => None,
+            });
+            if let Some(scale) = scale {
+                (number.low, number.high) = (low * scale, high * scale);
+                out.push(Mention { first: mention.first, past: mentions[at + 1].past, senses: &[], number: Some(number) });
+                at += 2;
+            } else {
+                out.push(Mention { number: Some(number), ..mention });
+                at += 1;
+            }
             continue;
         }
         if let Some(entry) = single
@@ -207,7 +218,7 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
         .is_some()
     };
     let len = out.len();
-    let (low_at, gap) = if len >= 3 && is_range(&out[len - 2]) {
+    let (low_at, gap) = if len >= 3 && (is_range(&out[len - 2]) || out[len - 2].grammar(GrammarClass::And)) {
         (len - 3, 1)
     } else if len >= 2 {
         (len - 2, 0)
@@ -216,7 +227,8 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
     };
     let Some(low) = out[low_at].number else { return };
     let (a, b) = (low.low, high.low);
-    let plausible = if gap == 1 { b > a && b <= a * 3.0 + 10.0 } else { b == a + 1.0 && b < 20.0 };
+    let between = gap == 0 || low_at > 0 && out[low_at - 1].grammar(GrammarClass::By) || !out[len - 2].grammar(GrammarClass::And);
+    let plausible = between && if gap == 1 { b > a && b <= a * 3.0 + 10.0 } else { b == a + 1.0 && b < 20.0 };
     // A decimal or a "one" that points is no lower end of a range.
     if !plausible || low.ordinal || high.ordinal || low.low != low.high || (gap == 0 && a < 2.0) {
         return;

@@ -75,6 +75,22 @@ impl<'v> Judge<'_, 'v> {
                 verdict.doubt = Some(t);
             }
         }
+        // "I think there's …": doubt said ahead, in a clause with nothing else
+        if verdict.doubt.is_none()
+            && let Some(before) = number.checked_sub(1).map(|b| &self.clauses.list[b])
+            && before.past - before.first <= 4
+            && before.phrases.is_empty()
+        {
+            for t in before.first..before.past {
+                let certainty = match self.means(t) {
+                    Some(Means::Doubt) => Certainty::Possible,
+                    Some(Means::Hearsay) => Certainty::Likely,
+                    _ => continue,
+                };
+                verdict.certainty = certainty;
+                verdict.doubt = Some(t);
+            }
+        }
         // "…might be a wheel bearing": doubt in a clause of its own, right after
         if verdict.doubt.is_none()
             && let Some(next) = self.clauses.list.get(number + 1)
@@ -178,7 +194,20 @@ impl<'v> Judge<'_, 'v> {
                 }
             }
         }
-        None
+        self.follows_from(number)
+    }
+
+    /// "…you'd hear it rattle": what would follow from a condition just set.
+    fn follows_from(&self, number: usize) -> Option<usize> {
+        let clause = &self.clauses.list[number];
+        let before = &self.clauses.list[number.checked_sub(1)?];
+        let would = self.mentions[clause.first..clause.past].iter().take(4).any(|m| m.grammar(G::Modal));
+        if !(would && matches!(clause.opening, Opening::Person | Opening::It)) {
+            return None;
+        }
+        (before.first..before.past).find(|&t| {
+            self.trigger(t).is_some_and(|g| g.means == Means::Hypothetical && g.opens) && self.opens(before, t)
+        })
     }
 
     /// Whether nothing but small words stands before `t` in its clause, and nobody is asked to look ("if you look").

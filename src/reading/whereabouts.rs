@@ -248,7 +248,7 @@ impl Walker<'_, '_> {
                     && flank_part
                     && (phrase.governed == Governed::Free || self.reached_by_moving(phrase))
                     && self.walk.zone != Zone::Inside
-                    && !matches!(said, SaidSide::This)
+                    && !matches!(said, SaidSide::Other)
                 {
                     self.along(hand);
                 }

@@ -315,6 +315,6 @@ choices!(
         Determiner = "determiner", And = "and", Or = "or", But = "but", So = "so", Because = "because", Which = "which",
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
-        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", Spot = "spot", Loose = "loose", Odometer = "odometer",
+        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Priced = "priced", Spot = "spot", Loose = "loose", Odometer = "odometer",
     }
 );

@@ -1,7 +1,12 @@
 //! The small pattern language in which `say` lists are written: `door[s]`, `[rear] bumper`, `(bust|busted) handle`.
 //!
-//! A pattern stands for a handful of phrases and is expanded into them when the vocabulary is compiled, so that the
-//! matcher needs plain phrases only. No nesting: what a trader edits must be readable at a glance.
+//! A pattern stands for a handful of phrases, and the matcher needs plain phrases only. No nesting: what a trader edits
+//! must be readable at a glance.
+//!
+//! The phrases are never written out. A pattern falls apart at the spaces outside its brackets into slots, each with a
+//! few choices; whoever walks the slots in turn has walked all phrases, and their common beginnings only once.
+
+use std::ops::Range;
 
 use thiserror::Error;
 
@@ -22,60 +27,158 @@ pub enum PatternError {
     TooMany(String),
 }
 
-/// All the phrases that a pattern stands for, in lower case, single-spaced.
-pub fn expand(pattern: &str) -> Result<Vec<String>, PatternError> {
-    let mut phrases = vec![String::new()];
-    let mut rest = pattern;
-    while let Some(c) = rest.chars().next() {
-        let choices: Vec<&str>;
-        match c {
-            '[' | '(' => {
-                let close = if c == '[' { ']' } else { ')' };
-                let Some(end) = rest.find(close) else {
-                    return Err(PatternError::Unclosed(pattern.into()));
-                };
-                let inner = &rest[1..end];
-                if inner.contains(['[', '(', ']', ')']) {
-                    return Err(PatternError::Nested(pattern.into()));
+/// A stretch of a pattern: outside brackets, in round ones, in square ones.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Stretch {
+    Plain,
+    OneOf,
+    Optional,
+}
+
+/// A pattern's slots, in order. Kept and filled anew for each pattern, which spares the memory allocator.
+#[derive(Debug, Default)]
+pub struct Slots {
+    /// The pattern, and behind it those choices that do not stand in it as they are.
+    text: String,
+    choices: Vec<Range<usize>>,
+    /// For each slot, where its choices begin in `choices`.
+    starts: Vec<usize>,
+}
+
+impl Slots {
+    /// Takes a pattern apart.
+    pub fn fill(&mut self, pattern: &str) -> Result<(), PatternError> {
+        self.text.clear();
+        self.text.push_str(pattern);
+        self.choices.clear();
+        self.starts.clear();
+        self.open_slot();
+        let bytes = pattern.as_bytes();
+        let mut phrases = 1;
+        let mut at = 0;
+        while at < bytes.len() {
+            match bytes[at] {
+                b' ' => {
+                    self.open_slot();
+                    at += 1;
                 }
-                choices = if c == '[' { std::iter::once("").chain(inner.split('|')).collect() } else { inner.split('|').collect() };
-                rest = &rest[end + 1..];
-            }
-            ']' | ')' => return Err(PatternError::Unopened(pattern.into())),
-            _ => {
-                let end = rest.find(['[', '(', ']', ')']).unwrap_or(rest.len());
-                choices = vec![&rest[..end]];
-                rest = &rest[end..];
+                open @ (b'[' | b'(') => {
+                    let close = if open == b'[' { b']' } else { b')' };
+                    let from = at + 1;
+                    let Some(length) = bytes[from..].iter().position(|&b| b == close) else {
+                        return Err(PatternError::Unclosed(pattern.into()));
+                    };
+                    at = from + length;
+                    if bytes[from..at].iter().any(|b| b"[(])".contains(b)) {
+                        return Err(PatternError::Nested(pattern.into()));
+                    }
+                    let bars = bytes[from..at].iter().filter(|&&b| b == b'|').count();
+                    phrases *= bars + 1 + usize::from(open == b'[');
+                    if phrases > MOST_PHRASES {
+                        return Err(PatternError::TooMany(pattern.into()));
+                    }
+                    self.multiply(from..at, if open == b'[' { Stretch::Optional } else { Stretch::OneOf });
+                    at += 1;
+                }
+                b']' | b')' => return Err(PatternError::Unopened(pattern.into())),
+                _ => {
+                    let length = bytes[at..].iter().position(|b| b" [(])".contains(b)).unwrap_or(bytes.len() - at);
+                    self.multiply(at..at + length, Stretch::Plain);
+                    at += length;
+                }
             }
         }
-        if phrases.len() * choices.len() > MOST_PHRASES {
-            return Err(PatternError::TooMany(pattern.into()));
-        }
-        phrases = phrases.iter().flat_map(|p| choices.iter().map(move |c| format!("{p}{c}"))).collect();
-    }
-    for phrase in &mut phrases {
-        let tidy = phrase.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
-        if tidy.is_empty() {
+        if self.iter().all(|slot| slot.choices().any(|c| c.trim().is_empty())) {
             return Err(PatternError::Empty(pattern.into()));
         }
-        *phrase = tidy;
+        Ok(())
     }
-    phrases.sort();
-    phrases.dedup();
-    Ok(phrases)
+
+    pub fn iter(&self) -> impl Iterator<Item = Slot<'_>> {
+        let ends = self.starts.iter().skip(1).copied().chain([self.choices.len()]);
+        self.starts.iter().zip(ends).map(|(&from, past)| Slot { text: &self.text, choices: &self.choices[from..past] })
+    }
+
+    /// A new slot, with nothing as its one choice so far.
+    fn open_slot(&mut self) {
+        self.starts.push(self.choices.len());
+        self.choices.push(0..0);
+    }
+
+    /// Continues every choice of the last slot with every alternative of a stretch of the pattern.
+    fn multiply(&mut self, stretch: Range<usize>, kind: Stretch) {
+        let start = self.starts.last().copied().unwrap_or_default();
+        let before = self.choices.len();
+        for at in start..before {
+            let stem = self.choices[at].clone();
+            let mut from = stretch.start;
+            while from <= stretch.end {
+                let bar = match kind {
+                    Stretch::Plain => None,
+                    _ => self.text.as_bytes()[from..stretch.end].iter().position(|&b| b == b'|'),
+                };
+                let alternative = from..bar.map_or(stretch.end, |bar| from + bar);
+                from = alternative.end + 1;
+                if stem.is_empty() {
+                    self.choices.push(alternative);
+                } else {
+                    let written = self.text.len();
+                    self.text.extend_from_within(stem.clone());
+                    self.text.extend_from_within(alternative);
+                    self.choices.push(written..self.text.len());
+                }
+            }
+        }
+        if kind != Stretch::Optional {
+            self.choices.drain(start..before);
+        }
+    }
+}
+
+/// What can stand at one place of a pattern.
+#[derive(Clone, Copy, Debug)]
+pub struct Slot<'s> {
+    text: &'s str,
+    choices: &'s [Range<usize>],
+}
+
+impl<'s> Slot<'s> {
+    /// Each of them no, one or several written words.
+    pub fn choices(self) -> impl Iterator<Item = &'s str> {
+        self.choices.iter().map(move |range| &self.text[range.clone()])
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn expand(pattern: &str) -> Result<Vec<String>, PatternError> {
+        let mut slots = Slots::default();
+        slots.fill(pattern)?;
+        let mut phrases = vec![String::new()];
+        for slot in slots.iter() {
+            phrases = phrases.iter().flat_map(|p| slot.choices().map(move |c| format!("{p} {c}"))).collect();
+        }
+        for phrase in &mut phrases {
+            *phrase = phrase.split_whitespace().collect::<Vec<_>>().join(" ");
+        }
+        phrases.sort();
+        phrases.dedup();
+        Ok(phrases)
+    }
+
     #[test]
     fn patterns_expand_to_phrases() {
         for (pattern, phrases) in [
-            ("door[s]", &["door", "doors"][..]),
+            ("door", &["door"][..]),
+            ("door[s]", &["door", "doors"]),
             ("[rear] bumper", &["bumper", "rear bumper"]),
             ("(bust|busted) handle", &["bust handle", "busted handle"]),
             ("all [the way] round", &["all round", "all the way round"]),
+            ("[the ]door", &["door", "the door"]),
+            ("(a|)b|c", &["ab|c", "b|c"]),
+            ("un(bolt|screw)[ed|s]", &["unbolt", "unbolted", "unbolts", "unscrew", "unscrewed", "unscrews"]),
         ] {
             assert_eq!(expand(pattern).unwrap(), phrases, "{pattern}");
         }
@@ -87,6 +190,8 @@ mod tests {
         assert_eq!(expand("doors]"), Err(PatternError::Unopened("doors]".into())));
         assert_eq!(expand("(a [b] c)"), Err(PatternError::Nested("(a [b] c)".into())));
         assert_eq!(expand("[door]"), Err(PatternError::Empty("[door]".into())));
+        assert_eq!(expand("[rear] [door]"), Err(PatternError::Empty("[rear] [door]".into())));
+        assert_eq!(expand(""), Err(PatternError::Empty("".into())));
         assert!(matches!(expand("[a][b][c][d][e][f][g][h][i][j]z"), Err(PatternError::TooMany(_))));
     }
 }

@@ -2,8 +2,14 @@
 //!
 //! The vocabulary's own phrases and the speaker's words pass through the same door, so that "won't", "wont" and
 //! "will not" are one thing in both. What is folded into what is vocabulary data (`[[fold]]`).
+//!
+//! Every word of a narration comes through here, so the common case is kept short: a plain word that the vocabulary
+//! knows costs one look-up and no copy.
 
-use rustc_hash::FxHashMap;
+use std::hash::Hasher;
+
+use hashbrown::HashTable;
+use rustc_hash::FxHasher;
 
 /// A known word's number; [`UNKNOWN`] for all others.
 pub type WordId = u16;
@@ -14,20 +20,49 @@ pub const UNKNOWN: WordId = 0;
 /// Words are numbered below this: two bytes hold a number.
 pub const MOST_WORDS: usize = 1 << 16;
 
+/// A spelling that means something to the vocabulary: as a word of its phrases, as a fold, or both.
+#[derive(Clone, Copy, Debug)]
+struct Known {
+    letters: Letters,
+    /// [`UNKNOWN`] where no phrase holds it.
+    id: WordId,
+    fold: Option<u16>,
+}
+
+/// Where a spelling stands in [`Spelling::text`].
+#[derive(Clone, Copy, Debug)]
+struct Letters {
+    from: u32,
+    past: u32,
+}
+
+/// What a spelling folds into.
+type Words = Box<[Box<str>]>;
+
 /// Knows each word of the vocabulary and how spellings fold into it.
 #[derive(Debug, Default)]
 pub struct Spelling {
-    words: FxHashMap<Box<str>, WordId>,
-    names: Vec<Box<str>>,
-    folds: FxHashMap<Box<str>, Box<[Box<str>]>>,
-    suffixes: Vec<(Box<str>, Box<[Box<str>]>)>,
+    /// All known spellings in one string: tens of thousands of small ones would cost more to make than to fill.
+    text: String,
+    known: HashTable<Known>,
+    names: Vec<Letters>,
+    folds: Vec<Words>,
+    suffixes: Vec<(Box<str>, Words)>,
 }
 
 impl Spelling {
     pub fn new() -> Self {
-        Spelling { names: vec!["".into()], ..Default::default() }
+        // Room for the shipped vocabulary, so that it need not be moved while it grows.
+        Spelling {
+            text: String::with_capacity(1 << 18),
+            known: HashTable::with_capacity(28_000),
+            names: vec![Letters { from: 0, past: 0 }],
+            ..Default::default()
+        }
     }
 
+    /// # Panics
+    /// Where more than 65,536 spellings fold: no hand writes so many.
     pub fn fold(&mut self, from: &str, to: &str, suffix: bool) {
         let to = to.split_whitespace().map(Box::from).collect();
         if suffix {
@@ -35,35 +70,56 @@ impl Spelling {
             // The longest suffix is tried first.
             self.suffixes.sort_by_key(|(s, _)| std::cmp::Reverse(s.len()));
         } else {
-            self.folds.insert(from.into(), to);
+            let fold = u16::try_from(self.folds.len()).expect("a vocabulary folds few spellings");
+            self.folds.push(to);
+            self.known_mut(from).fold = Some(fold);
         }
     }
 
     /// The word's number, given it now if it has none. `None` when there is no room left.
     pub fn learn(&mut self, word: &str) -> Option<WordId> {
-        if let Some(&id) = self.words.get(word) {
-            return Some(id);
+        let next = self.names.len();
+        let known = self.known_mut(word);
+        if known.id == UNKNOWN {
+            known.id = WordId::try_from(next).ok()?;
+            let letters = known.letters;
+            self.names.push(letters);
+            return Some(next as WordId);
         }
-        if self.names.len() >= MOST_WORDS {
-            return None;
-        }
-        let id = self.names.len() as WordId;
-        self.words.insert(word.into(), id);
-        self.names.push(word.into());
-        Some(id)
+        Some(known.id)
     }
 
     pub fn id(&self, word: &str) -> WordId {
-        self.words.get(word).copied().unwrap_or(UNKNOWN)
+        self.known(word).map_or(UNKNOWN, |k| k.id)
     }
 
     pub fn name(&self, id: WordId) -> &str {
-        &self.names[usize::from(id)]
+        letters(&self.text, self.names[usize::from(id)])
     }
 
-    /// Calls `each` for every token of a written word: lower-cased, bared of punctuation, split at hyphens, its
-    /// contractions opened and its spelling folded.
-    pub fn split<'a>(&'a self, written: &str, scratch: &'a mut String, mut each: impl FnMut(&str)) {
+    /// Calls `each` for every token of a written word and its number: lower-cased, bared of punctuation, split at
+    /// hyphens, its contractions opened and its spelling folded. `scratch` is overwritten.
+    pub fn spell(&self, written: &str, scratch: &mut String, mut each: impl FnMut(&str, WordId)) {
+        // Most words are letters with at most a comma behind them; most of those are in lower case as they stand.
+        let behind = written.bytes().rev().take_while(|&b| ENDS.contains(&char::from(b))).count();
+        let bare = &written[..written.len() - behind];
+        let (mut plain, mut lower) = (true, true);
+        for b in bare.bytes() {
+            plain &= b.is_ascii_alphanumeric() || b == b'\'';
+            lower &= !b.is_ascii_uppercase();
+        }
+        if plain {
+            if bare.is_empty() || bare == "'" {
+                return;
+            }
+            if lower {
+                return self.open(bare, &mut each);
+            }
+            scratch.clear();
+            scratch.push_str(bare);
+            scratch.make_ascii_lowercase();
+            return self.open(scratch, &mut each);
+        }
         scratch.clear();
         for c in written.chars() {
             match c {
@@ -72,9 +128,9 @@ impl Spelling {
                 c => scratch.extend(c.to_lowercase()),
             }
         }
-        for piece in scratch.split(['-', '/', '\u{2013}', '\u{2014}', '_', '(', ')', '"', '\u{2026}', '\u{201c}', '\u{201d}']) {
+        for piece in scratch.split(PARTS) {
             let bare = piece.trim_matches(|c: char| !c.is_alphanumeric() && !matches!(c, '\'' | '£' | '$' | '€' | '%'));
-            let bare = bare.trim_end_matches(['.', ',', ';', ':', '!', '?']);
+            let bare = bare.trim_end_matches(ENDS);
             if bare.is_empty() || bare == "'" {
                 continue;
             }
@@ -82,15 +138,17 @@ impl Spelling {
         }
     }
 
-    fn open(&self, word: &str, each: &mut impl FnMut(&str)) {
-        if let Some(to) = self.folds.get(word) {
-            for w in to {
-                each(w);
+    /// [`Spelling::spell`] without the numbers.
+    pub fn split(&self, written: &str, scratch: &mut String, mut each: impl FnMut(&str)) {
+        self.spell(written, scratch, |token, _| each(token));
+    }
+
+    fn open(&self, word: &str, each: &mut impl FnMut(&str, WordId)) {
+        if let Some(known) = self.known(word) {
+            match known.fold {
+                Some(fold) => self.replace(&self.folds[usize::from(fold)], each),
+                None => each(word, known.id),
             }
-            return;
-        }
-        if self.words.contains_key(word) {
-            each(word);
             return;
         }
         if word.contains('\'') {
@@ -99,27 +157,29 @@ impl Spelling {
                     if !stem.is_empty() {
                         self.open(stem, each);
                     }
-                    for w in to {
-                        each(w);
-                    }
-                    return;
+                    return self.replace(to, each);
                 }
             }
             let without = word.trim_matches('\'');
             if without != word && !without.is_empty() {
-                self.open(without, each);
-                return;
+                return self.open(without, each);
             }
         }
         // "d.p.f." and the like
         if word.contains('.') && word.chars().all(|c| c == '.' || c.is_alphabetic()) {
             let joined: String = word.chars().filter(|c| *c != '.').collect();
-            if self.words.contains_key(joined.as_str()) {
-                each(&joined);
-                return;
+            let id = self.id(&joined);
+            if id != UNKNOWN {
+                return each(&joined, id);
             }
         }
-        each(word);
+        each(word, UNKNOWN);
+    }
+
+    fn replace(&self, to: &[Box<str>], each: &mut impl FnMut(&str, WordId)) {
+        for word in to {
+            each(word, self.id(word));
+        }
     }
 
     pub fn len(&self) -> usize {
@@ -128,5 +188,79 @@ impl Spelling {
 
     pub fn is_empty(&self) -> bool {
         self.names.len() <= 1
+    }
+
+    fn known(&self, word: &str) -> Option<&Known> {
+        self.known.find(hash(word), |k| letters(&self.text, k.letters) == word)
+    }
+
+    fn known_mut(&mut self, word: &str) -> &mut Known {
+        let Spelling { text, known, .. } = self;
+        let same = |k: &Known| letters(text, k.letters) == word;
+        let entry = match known.entry(hash(word), same, |k| hash(letters(text, k.letters))) {
+            hashbrown::hash_table::Entry::Occupied(there) => return there.into_mut(),
+            hashbrown::hash_table::Entry::Vacant(free) => free,
+        };
+        let from = text.len() as u32;
+        let letters = Letters { from, past: from + word.len() as u32 };
+        let made = entry.insert(Known { letters, id: UNKNOWN, fold: None });
+        text.push_str(word);
+        made.into_mut()
+    }
+}
+
+/// What may stand behind a word and is no part of it.
+const ENDS: [char; 6] = ['.', ',', ';', ':', '!', '?'];
+
+/// Where one written word falls into several.
+const PARTS: [char; 11] = ['-', '/', '\u{2013}', '\u{2014}', '_', '(', ')', '"', '\u{2026}', '\u{201c}', '\u{201d}'];
+
+fn letters(text: &str, at: Letters) -> &str {
+    &text[at.from as usize..at.past as usize]
+}
+
+fn hash(word: &str) -> u64 {
+    let mut hasher = FxHasher::default();
+    hasher.write(word.as_bytes());
+    hasher.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_are_bared_opened_and_folded() {
+        let mut spelling = Spelling::new();
+        spelling.fold("n't", "not", true);
+        spelling.fold("'s", "'s", true);
+        spelling.fold("won't", "will not", false);
+        spelling.fold("tire", "tyre", false);
+        for word in ["door", "dpf", "tyre"] {
+            spelling.learn(word).unwrap();
+        }
+        for (written, tokens) in [
+            ("door", "door"),
+            ("Door,", "door"),
+            ("DOOR's", "door 's"),
+            ("\u{201c}door\u{2019}s\u{201d}", "door 's"),
+            ("front-door", "front door"),
+            ("Won't.", "will not"),
+            ("isn't", "is not"),
+            ("Tire!", "tyre"),
+            ("d.p.f.", "dpf"),
+            ("'door'", "door"),
+            ("£4.50,", "£4.50"),
+            ("'", ""),
+            ("...", ""),
+            ("", ""),
+        ] {
+            let mut got = Vec::new();
+            spelling.spell(written, &mut String::new(), |token, id| {
+                assert_eq!(id, spelling.id(token), "{written}");
+                got.push(token.to_string());
+            });
+            assert_eq!(got.join(" "), tokens, "{written}");
+        }
     }
 }
