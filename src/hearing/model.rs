@@ -72,10 +72,10 @@ fn known_sum(path: &Path) -> Option<String> {
     beside.push(".sha256");
     let mut text = String::new();
     let beside = File::open(PathBuf::from(beside)).and_then(|f| f.take(4096).read_to_string(&mut text));
-    if beside.is_ok() {
-        if let Some(sum) = first_sum(&text) {
-            return Some(sum);
-        }
+    if beside.is_ok()
+        && let Some(sum) = first_sum(&text)
+    {
+        return Some(sum);
     }
     (path.file_name()? == CARRIED_NAME).then(|| first_sum(CARRIED_SUM)).flatten()
 }

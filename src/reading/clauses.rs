@@ -681,6 +681,18 @@ impl Cutter<'_, '_> {
         }
         let open_topic = topic && !predicate;
         let before = at - 1;
+        // "… On the driver's side, the rear door has …": a side ahead of its subject opens the statement
+        if predicate
+            && m.len() >= 3
+            && self.place(at).is_some_and(|p| p.side.is_some() && !p.moves)
+            && out.phrase_at(at).is_none()
+            && out.phrase_at(at + 1).is_some_and(|n| {
+                let p = &out.phrases[n];
+                p.first == at + 1 && p.governed == Governed::Free && self.any(p.past, &[G::Be, G::Have, G::There])
+            })
+        {
+            return Some(Opening::Start);
+        }
         if predicate && self.remarks(at) {
             return Some(Opening::It);
         }

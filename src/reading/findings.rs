@@ -86,12 +86,14 @@ impl<'v> Reader<'_, 'v> {
                 t.age += 1;
             }
             // A move to another part of the vehicle leaves the part spoken of behind.
-            if clause.opening == Opening::Move {
+            let next_vehicle = (clause.first..clause.past).any(|at| self.cue_of(at) == Some(CueKind::NextVehicle));
+            if clause.opening == Opening::Move || next_vehicle {
                 topic = None;
             }
             let before_topic = topic;
             self.read_clause(number, &joiner, &judge, topic, &mut out);
             self.take_strength(number, from, &mut out);
+            self.withdraw_on_cue(number, &mut settled, &mut out);
             self.corrections(number, from, &judge, &mut settled, &mut out);
             self.supposed(number, from, &judge, &joiner, &mut out);
             // Remarks on the model leave the part spoken of where it was.
@@ -117,7 +119,69 @@ impl<'v> Reader<'_, 'v> {
                 topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
             }
         }
+        self.tried(&mut out);
+        self.denied_is_sound(&mut out);
         out
+    }
+
+    /// A function that fails was tried: it is a check with a bad end as well as a fault.
+    fn tried(&self, out: &mut Vec<Draft>) {
+        const TRIED: [Class; 18] = [
+            Class::Opening, Class::Lock, Class::Window, Class::Motor, Class::Light, Class::Display, Class::Camera, Class::Audio, Class::Climate,
+            Class::Brake, Class::Driveline, Class::Electric, Class::Belt, Class::Appliance, Class::Control, Class::Gearbox, Class::Key, Class::Wiper,
+        ];
+        let checks: Vec<Draft> = out
+            .iter()
+            .filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
+            .filter(|d| d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function) || d.why.iter().any(|w| w.rule == "denied-function"))
+            .filter_map(|d| {
+                let part = d.bearer?.placed.part?;
+                let host = d.bearer?.placed.host;
+                let apt = |p: u16| TRIED.iter().any(|&c| self.vocabulary.is(p, c)) && !self.vocabulary.is(p, Class::WarningLight);
+                (apt(part) || host.is_some_and(apt)).then(|| Draft {
+                    kind: Kind::Check,
+                    item: Some(Item::Part(part)),
+                    result: Some(CheckResult::Fault),
+                    safety: false,
+                    remedies: Vec::new(),
+                    cost: None,
+                    why: Vec::new(),
+                    ..d.clone()
+                })
+            })
+            .collect();
+        out.extend(checks);
+        out.sort_by_key(|d| (d.first, d.kind == Kind::Check));
+    }
+
+    /// "no rust on the arch", "not a scratch on the door": a part named and said to be free of a fault is good, unless
+    /// another fault of it follows.
+    fn denied_is_sound(&self, out: &mut Vec<Draft>) {
+        let mut sound: Vec<Draft> = Vec::new();
+        for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied && d.noun) {
+            let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            let same = |e: &Draft| e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2;
+            let taken = out.iter().any(|e| same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound))
+                || sound.iter().any(|e| same(e));
+            let apt = bearer.placed.part.is_some_and(|p| {
+                !self.vocabulary.is(p, Class::WarningLight) && self.vocabulary.entries.part[usize::from(p)].id != "interior"
+            });
+            if !taken && apt {
+                let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
+                sound.push(Draft {
+                    kind: Kind::Sound,
+                    defect: None,
+                    item: None,
+                    verdict: Verdict { standing: Standing::Asserted, ..d.verdict },
+                    quote: [start, d.quote[1].max(d.verdict.trigger.map_or(0, |t| t + 1))],
+                    safety: false,
+                    said: Default::default(),
+                    ..d.clone()
+                });
+            }
+        }
+        out.extend(sound);
+        out.sort_by_key(|d| d.first);
     }
 
     fn any(&self, at: usize, classes: &[G]) -> bool {
@@ -147,7 +211,7 @@ impl<'v> Reader<'_, 'v> {
                 at += 1;
                 continue;
             }
-            if m.is_defect() {
+            if m.is_defect() && self.cue_of(at).is_none() {
                 self.fault(number, at, joiner, judge, topic, out);
             } else if let Some(points) = m.find(|s| match s {
                 Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
@@ -256,6 +320,14 @@ impl<'v> Reader<'_, 'v> {
             noun,
             why: Vec::new(),
         };
+        // In the order in which the parts are named.
+        let own = bearer.and_then(|b| b.phrase).unwrap_or(usize::MAX);
+        let mut shared = shared;
+        shared.sort_unstable();
+        let later = shared.iter().any(|&n| n > own);
+        if later {
+            out.push(draft.clone());
+        }
         for n in shared {
             let placed = self.places.placed[n];
             if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
@@ -269,7 +341,9 @@ impl<'v> Reader<'_, 'v> {
                 ..draft.clone()
             });
         }
-        out.push(draft);
+        if !later {
+            out.push(draft);
+        }
     }
 
     /// "coming down the driver's side": the speaker moves, nothing sags.
@@ -497,6 +571,10 @@ impl<'v> Reader<'_, 'v> {
             && self.mentions[at - 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
             && (self.any(at - 2, &[G::Determiner]) || matches!(self.word(at - 1), Some("a" | "an")))
             && !self.any(at + 1, &[G::Be])
+    }
+
+    fn word_length(&self, at: usize) -> usize {
+        self.narration.words[self.tokens[self.mentions[at].first as usize].word as usize].text.len()
     }
 
     fn last_token(&self, at: usize) -> Option<WordId> {
@@ -785,12 +863,18 @@ impl<'v> Reader<'_, 'v> {
         for n in joiner.shared(number, &bearer, at) {
             bearers.push(Bearer { placed: self.places.placed[n], phrase: Some(n), score: 6.0, margin: 0.0, rule: "shared" });
         }
+        const BY_TRYING: [Class; 6] = [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
         for bearer in bearers {
-            out.push(Draft {
-                kind: Kind::Sound,
-                quote: self.span(Some(bearer), at, at + 1),
-                ..self.check(number, at, bearer, bearer.placed.part.unwrap_or(0), CheckResult::Ok, verdict)
-            });
+            let part = bearer.placed.part.unwrap_or(0);
+            let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+            let tried = BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c));
+            // "the horn's fine" is known by trying it; a lamp is looked at and tried
+            if tried || self.vocabulary.is(part, Class::Light) {
+                out.push(check.clone());
+            }
+            if !tried {
+                out.push(Draft { kind: Kind::Sound, item: None, result: None, quote: self.span(Some(bearer), at, at + 1), ..check });
+            }
         }
     }
 
@@ -802,9 +886,14 @@ impl<'v> Reader<'_, 'v> {
         // "…couldn't tell you about the brake pipes": the next clause may hold the object
         let next = self.clauses.list.get(number + 1).filter(|c| matches!(c.opening, Opening::When | Opening::Which | Opening::Then)).and_then(|c| c.phrases.clone().next());
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
-        let named = if back { behind.or(ahead) } else { ahead.or(behind).or(next) };
+        let subject = behind.filter(|&n| matches!(self.clauses.phrases[n].governed, Governed::Free | Governed::Object));
+        let names_own = entry.item.is_some();
+        let named = if back { behind.or(ahead) } else if names_own { ahead } else { ahead.or(subject).or(next) };
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let equipment = (at + 1..clause.past).find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }));
+        if out.iter().any(|d| d.kind == Kind::Unchecked && d.clause == number) && ahead.is_none() && own.is_none() {
+            return;
+        }
         let verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
         let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
             out.push(Draft {
@@ -838,9 +927,14 @@ impl<'v> Reader<'_, 'v> {
         } else if let Some(t) = topic.filter(|t| t.age <= 2 && back) {
             push(Item::Part(t.placed.part.unwrap_or(0)), None, [at, at + 1]);
         } else {
-            // Nothing that the vocabulary knows: the speaker's own words name it.
-            let past = clause.past.min(at + 8);
-            if past > at + 1 {
+            // Nothing that the vocabulary knows: the speaker's own words name it, up to the next turn of the sentence.
+            let mut past = at + 1;
+            let mut says = false;
+            while past < clause.past && past < at + 8 && !self.any(past, &[G::So, G::Because, G::But, G::And, G::Person]) {
+                says |= self.mentions[past].is_word() && self.word_length(past) > 3;
+                past += 1;
+            }
+            if says {
                 push(Item::Said, None, [at, past]);
             }
         }
@@ -856,25 +950,24 @@ impl<'v> Reader<'_, 'v> {
             let Some(e) = m.find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None }) else { continue };
             let entry = &self.vocabulary.entries.equipment[usize::from(e)];
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
-            let is_subject = phrase.is_some_and(|p| p.governed == Governed::Free);
-            let stays = (at + 1..clause.past.min(at + 4)).any(|n| {
-                self.mentions[n].find(|s| matches!(s, Sense::FunctionWorks(_)).then_some(())).is_some()
+            let governed = phrase.map_or(Governed::Free, |p| p.governed);
+            let listed = matches!(governed, Governed::Free | Governed::Object | Governed::With);
+            let kept = (at + 1..clause.past.min(at + 4)).any(|n| self.any(n, &[G::Fitted]));
+            if !owned && !kept && (entry.weak || !listed) {
+                continue;
+            }
+            if judge.denial(clause, at).is_some() || judge.judge(number, at).standing != Standing::Asserted || governed == Governed::Denied {
+                continue;
+            }
+            // Once is enough.
+            if out.iter().any(|d| d.kind == Kind::Fitted && d.item == Some(Item::Equipment(e))) {
+                continue;
+            }
+            let id = &entry.id;
+            let missing = out.iter().any(|d| {
+                d.clause == number && d.kind == Kind::Fault && d.defect == self.vocabulary.defect_id("missing") && d.quote[0] <= at && at < d.quote[1]
             });
-            let plain = !is_subject || !out.iter().any(|d| d.clause == number);
-            if entry.weak && !owned || !owned && !stays && !plain || !owned && phrase.is_some() && is_subject && !stays && !plain {
-                continue;
-            }
-            if !owned && phrase.is_some() && entry.part.is_some() {
-                continue;
-            }
-            if judge.denial(clause, at).is_some() || judge.judge(number, at).standing != Standing::Asserted {
-                continue;
-            }
-            // A fault of the thing says nothing of its being a feature.
-            if out.iter().any(|d| d.clause == number && d.kind == Kind::Fault && d.quote[0] <= at && at < d.quote[1]) {
-                continue;
-            }
-            if out.iter().any(|d| d.clause == number && d.kind == Kind::Unchecked) {
+            if missing || id.is_empty() {
                 continue;
             }
             out.push(Draft {
@@ -959,7 +1052,28 @@ impl<'v> Reader<'_, 'v> {
             let next = self.clauses.list.get(number + 1).filter(|c| c.phrases.is_empty() || matches!(c.opening, Opening::So | Opening::It)).map_or(clause.past, |c| c.past);
             let called_low = near(at.saturating_sub(3).max(clause.first), clause.past, true) || near(clause.past, next, false);
             let limit = mm <= self.vocabulary.facts.tread_mm + 1e-9;
-            if mm <= 0.0 || mm > 13.0 || !limit && !called_low {
+            if mm <= 0.0 || mm > 13.0 {
+                continue;
+            }
+            if !limit && !called_low {
+                // Plenty left, and nothing wrong said of it: the tyre is good.
+                let told = out.iter().any(|d| {
+                    number - d.clause <= 1
+                        && d.bearer.is_some_and(|b| tyre(&b.placed))
+                        && (d.kind == Kind::Sound || d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
+                });
+                if mm >= 3.9 && !told {
+                    let bearer = Bearer { placed, phrase: named, score: 9.0, margin: 0.0, rule: "tread" };
+                    let verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+                    out.push(Draft {
+                        kind: Kind::Sound,
+                        past: m.past,
+                        item: None,
+                        result: None,
+                        quote: self.span(Some(bearer), at, m.past),
+                        ..self.check(number, at, bearer, placed.part.unwrap_or(0), CheckResult::Ok, verdict)
+                    });
+                }
                 continue;
             }
             if out.iter().any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.placed == placed) && d.verdict.standing == Standing::Asserted) {
@@ -1228,6 +1342,34 @@ impl<'v> Reader<'_, 'v> {
         self.clauses.list[number].phrases.clone().any(|n| self.places.placed[n].part == Some(part))
     }
 
+    /// "scratch that": the last statement goes, whatever follows.
+    fn withdraw_on_cue(&self, number: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let Some(at) = (clause.first..clause.past).find(|&at| self.cue_of(at) == Some(CueKind::Withdraw)) else { return };
+        settled.push(at);
+        let Some(last) = out.iter().rposition(|d| d.first < at && number - d.clause <= 2) else { return };
+        let clause = out[last].clause;
+        for d in out.iter_mut().filter(|d| d.clause == clause && d.kind == Kind::Fault) {
+            d.verdict.standing = Standing::Withdrawn;
+            d.verdict.trigger = Some(at);
+        }
+    }
+
+    /// The cue at a mention, unless its words say something of the vehicle ("a scratch that runs …").
+    fn cue_of(&self, at: usize) -> Option<CueKind> {
+        let m = &self.mentions[at];
+        let cue = m.find(|s| if let Sense::Cue(c) = s { Some(self.vocabulary.entries.cue[usize::from(c)].does) } else { None })?;
+        (!(m.is_defect() && self.in_phrase(at))).then_some(cue)
+    }
+
+    /// Whether a noun here is led by a determiner, a number or a hedge.
+    fn in_phrase(&self, at: usize) -> bool {
+        at > 0 && {
+            let before = &self.mentions[at - 1];
+            before.any_grammar(&[G::Determiner, G::There, G::Have]) || before.number.is_some() || before.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+        }
+    }
+
     /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
     fn corrections(&self, number: usize, from: usize, judge: &Judge, settled: &mut Vec<usize>, out: &mut Vec<Draft>) {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
@@ -1248,7 +1390,8 @@ impl<'v> Reader<'_, 'v> {
         }
         // "dents in the roof, I can't see any", "as for scratches, there are none"
         let this = &self.clauses.list[number];
-        let none = (this.first..this.past).find(|&at| judge.means(at) == Some(Means::Denied) && self.any(at, &[G::None]) || self.any(at, &[G::None]) && this.past - this.first <= 5);
+        let short = this.past - this.first <= 6 && this.phrases.is_empty();
+        let none = (this.first..this.past).find(|&at| short && (judge.means(at) == Some(Means::Denied) || self.any(at, &[G::None])));
         if let Some(t) = none
             && out[from..].iter().all(|d| d.kind != Kind::Fault)
             && matches!(this.opening, Opening::Person | Opening::There | Opening::It)
@@ -1263,10 +1406,7 @@ impl<'v> Reader<'_, 'v> {
             let clause = &self.clauses.list[c];
             let t = (clause.first..clause.past).find(|&at| {
                 judge.means(at) == Some(Means::Withdrawn)
-                    || self.mentions[at].find(|s| match s {
-                        Sense::Cue(n) => matches!(self.vocabulary.entries.cue[usize::from(n)].does, CueKind::Withdraw | CueKind::Correct).then_some(()),
-                        _ => None,
-                    }).is_some()
+                    || matches!(self.cue_of(at), Some(CueKind::Withdraw | CueKind::Correct))
             });
             t.map(|t| (c, t))
         });
@@ -1536,20 +1676,35 @@ impl<'v> Reader<'_, 'v> {
         let clause = &self.clauses.list[draft.clause];
         let bearer = draft.bearer.and_then(|b| b.phrase);
         for at in draft.past..clause.past {
-            if self.mentions[at].is_defect() {
+            if self.mentions[at].is_defect() || self.any(at, &[G::Be, G::It, G::Person]) {
                 break;
             }
-            if !self.any(at, &[G::By, G::Along, G::Host, G::Region]) {
+            if !self.any(at, &[G::By, G::Along, G::Host, G::Region]) || self.any(at, &[G::Sized]) {
                 continue;
             }
-            // What follows on to the end of the clause, the next fault or eight mentions.
-            let mut past = at + 1;
-            let mut holds = self.any(at, &[G::Region]);
-            while past < clause.past && past < at + 8 && !self.mentions[past].is_defect() && !self.any(past, &[G::And, G::But, G::So, G::There]) {
-                holds |= self.clauses.phrase_at(past).is_some_and(|n| Some(n) != bearer) || self.any(past, &[G::Region]);
+            // What follows, as long as it tells where.
+            let mut past = at;
+            let mut holds = false;
+            while past < clause.past && past < at + 8 {
+                let phrase = self.clauses.phrase_at(past);
+                let tells = self.any(past, &[G::By, G::Along, G::Host, G::Region, G::Determiner, G::Of, G::Layer, G::Degree, G::Lead])
+                    || self.mentions[past].place().is_some()
+                    || phrase.is_some_and(|n| Some(n) != bearer && self.clauses.phrases[n].governed != Governed::Free);
+                if !tells || self.mentions[past].is_defect_noun() || phrase.is_some_and(|n| self.clauses.phrases[n].governed == Governed::Free) {
+                    break;
+                }
+                holds |= phrase.is_some() || self.any(past, &[G::Region]);
                 past += 1;
             }
-            return holds.then(|| self.quote_of(at, past));
+            while past > at && self.any(past - 1, &[G::Determiner, G::Of, G::Degree, G::Host, G::Along, G::By]) && self.clauses.phrase_at(past - 1).is_none() {
+                past -= 1;
+            }
+            if !holds || past <= at {
+                continue;
+            }
+            let words = self.quote_of(at, past);
+            let words = words.trim_matches(|c: char| !c.is_alphanumeric());
+            return (!words.is_empty()).then(|| words.to_string());
         }
         None
     }

@@ -27,10 +27,9 @@ pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity(narration.words.len() * 5 / 4);
     let mut scratch = String::new();
     for (at, word) in narration.words.iter().enumerate() {
-        spelling.split(&word.text, &mut scratch, |piece| {
+        spelling.spell(&word.text, &mut scratch, |piece, known| {
             let token = Token { word: at as u32, id: UNKNOWN, digits: None };
             // "50p" is a coin where the vocabulary knows it as one.
-            let known = spelling.id(piece);
             if known == UNKNOWN && piece.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '£' | '$' | '€')) {
                 push_digits(piece, token, vocabulary, &mut out);
             } else {

@@ -1,7 +1,7 @@
 //! Facts of the vehicle: make, model, year, distance, fuel, gearbox, colour, registration, VIN.
 //!
-//! Only what was said. Facts are given at the start of a walk-round as a rule, so what is said there counts most; where a
-//! speaker corrects himself the later figure stands.
+//! Only what was said. Facts are given together, at the start of a walk-round as a rule, so a word that can be a fact
+//! counts most beside others that surely are; where a speaker corrects himself the later figure stands.
 
 use std::sync::LazyLock;
 
@@ -14,10 +14,42 @@ use super::tokens::Token;
 use crate::narration::Narration;
 use crate::report::{DistanceUnit, Hand, Odometer, Vehicle};
 use crate::vocabulary::entries::{GrammarClass as G, UnitKind};
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::spelling::UNKNOWN;
+use crate::vocabulary::{Market, Sense, Vocabulary};
 
 /// Facts are looked for in this many mentions from the start, and a spoken distance in twice as many.
 const OPENING: usize = 90;
+
+/// How near another fact lends weight, in mentions.
+const BESIDE: usize = 5;
+
+/// Words that say what kind of vehicle it is: a name ends before them.
+const BODIES: &[&str] = &[
+    "estate", "saloon", "hatchback", "hatch", "wagon", "van", "vans", "sedan", "suv", "coupe", "coupé", "convertible",
+    "cabriolet", "cabrio", "pickup", "pick", "ute", "luton", "tipper", "motorhome", "motorhomes", "camper", "campervan",
+    "minibus", "bus", "bike", "motorbike", "motorcycle", "scooter", "tourer", "roadster", "cruiser-bike", "truck",
+    "lorry", "car", "taxi", "panel", "crew", "double", "dual", "single", "king", "extended", "cab", "chassis", "long",
+    "short", "wheelbase", "lwb", "swb", "high", "low", "roof", "bed", "people", "carrier", "vehicle", "bakkie", "cutaway",
+    "class", "limousine", "combi", "kombi", "delivery", "courier", "dropside", "flatbed", "supermini", "crossover",
+    "runabout", "motor", "machine", "caravan", "conversion", "seven", "five", "three", "four", "two", "edition",
+];
+
+/// Ordinary words that may stand in an opening and are nobody's name.
+const ORDINARY: &[&str] = &[
+    "hello", "hiya", "morning", "afternoon", "evening", "everyone", "everybody", "folks", "lads", "guys", "mate",
+    "friends", "welcome", "today", "video", "sale", "selling", "sell", "uncle", "auntie", "owner", "owners", "private",
+    "part", "exchange", "lease", "hire", "lot", "stock", "number", "inspection", "report", "appraisal", "walk",
+    "walkround", "walkaround", "quick", "lovely", "little", "nice", "and", "for", "with", "from", "who", "are", "was",
+    "the", "this", "that", "year", "plate", "reg", "registration", "colour", "color", "model", "make", "spec", "trim",
+    "quarter", "half", "owned", "family", "one", "first", "second", "third", "local", "trade", "trader", "dealer",
+    "company", "fleet", "ex", "return", "returned", "contract", "old", "new", "big", "basic", "entry", "level", "top",
+    "range", "engine", "litre", "liter", "speed", "door", "seater", "berth", "wheel", "drive", "miles", "mile", "odo",
+    "mileage", "kilometres", "kilometers", "clock", "looking", "look", "show", "showing", "asked", "garage", "yard",
+    "forecourt", "station", "street", "road", "name", "name's", "called", "calling", "wife", "husband", "daughter",
+    "son", "brother", "sister", "mum", "dad", "daddy's", "mother", "father", "neighbour", "customer", "client",
+    "shwmae", "g'day", "gday", "righto", "alrighty", "okay", "cheers", "servus", "moin", "bonjour", "together",
+    "stone", "tonne", "ton", "tons", "weight", "service", "history", "history's", "tax", "taxed", "mot", "battery",
+];
 
 pub fn vehicle(
     narration: &Narration,
@@ -27,133 +59,423 @@ pub fn vehicle(
     vocabulary: &Vocabulary,
     steering: Hand,
 ) -> Vehicle {
-    let finder = Finder { narration, tokens, mentions, vocabulary };
-    let _ = clauses;
+    let finder = Finder::new(narration, tokens, mentions, clauses, vocabulary);
     let mut vehicle = Vehicle { steering, ..Default::default() };
-    let (make, model) = finder.make_and_model();
-    vehicle.make = make;
-    vehicle.model = model;
-    vehicle.year = finder.year();
+    let name = finder.name();
+    let named = name.as_ref().map(|n| n.at);
+    if let Some(name) = name {
+        vehicle.make = name.make;
+        vehicle.model = name.model;
+    }
+    vehicle.year = finder.year(named);
     vehicle.odometer = finder.odometer();
-    vehicle.fuel = finder.first(|s| if let Sense::Fuel(f) = s { Some(vocabulary.entries.fuel[usize::from(f)].label.clone()) } else { None });
-    vehicle.gearbox =
-        finder.first(|s| if let Sense::Gearbox(f) = s { Some(vocabulary.entries.gearbox[usize::from(f)].label.clone()) } else { None });
-    vehicle.colour = finder.colour();
+    vehicle.fuel = finder.fuel(named);
+    vehicle.gearbox = finder.gearbox();
+    vehicle.colour = finder.colour(named);
     (vehicle.vin, vehicle.vin_check) = finder.vin();
     vehicle.registration = finder.registration();
     vehicle
+}
+
+/// The vehicle's name and the mention that it begins at.
+struct Name {
+    at: usize,
+    make: Option<String>,
+    model: Option<String>,
 }
 
 struct Finder<'a, 'v> {
     narration: &'a Narration,
     tokens: &'a [Token],
     mentions: &'a [Mention<'v>],
+    clauses: &'a Clauses,
     vocabulary: &'v Vocabulary,
+    /// The speaker's words in small letters, without what stands around them.
+    words: Vec<String>,
+    /// Whether the narration is written with capitals: then names have them too.
+    cased: bool,
 }
 
-impl Finder<'_, '_> {
+impl<'a, 'v> Finder<'a, 'v> {
+    fn new(
+        narration: &'a Narration,
+        tokens: &'a [Token],
+        mentions: &'a [Mention<'v>],
+        clauses: &'a Clauses,
+        vocabulary: &'v Vocabulary,
+    ) -> Self {
+        let words = narration.words.iter().map(|w| bare(&w.text).to_lowercase()).collect();
+        let opening = narration.words.iter().take(200);
+        let cased = opening.filter(|w| bare(&w.text).chars().next().is_some_and(char::is_uppercase) && bare(&w.text) != "I").count() >= 2;
+        Finder { narration, tokens, mentions, clauses, vocabulary, words, cased }
+    }
+
     fn opening(&self) -> usize {
         self.mentions.len().min(OPENING)
     }
 
-    fn first<T>(&self, pick: impl Fn(Sense) -> Option<T> + Copy) -> Option<T> {
-        self.mentions[..self.opening()].iter().find_map(|m| m.find(pick))
+    /// The word of the narration that a mention begins with.
+    fn word_at(&self, mention: usize) -> usize {
+        self.tokens[self.mentions[mention].first as usize].word as usize
     }
 
-    fn words(&self, first: usize, past: usize) -> String {
-        let a = self.tokens[self.mentions[first].first as usize].word as usize;
+    fn word(&self, mention: usize) -> &str {
+        self.mentions.get(mention).map_or("", |_| self.words[self.word_at(mention)].as_str())
+    }
+
+    fn said(&self, first: usize, past: usize) -> String {
+        let a = self.word_at(first);
         let b = self.tokens[self.mentions[past - 1].past as usize - 1].word as usize;
         self.narration.quote(a, b)
     }
 
-    /// A known make or model, or the unknown words after "this is a …".
-    fn make_and_model(&self) -> (Option<String>, Option<String>) {
+    fn has<T>(&self, at: usize, pick: impl Fn(Sense) -> Option<T>) -> bool {
+        self.mentions.get(at).is_some_and(|m| m.find(pick).is_some())
+    }
+
+    fn is_colour(&self, at: usize) -> bool {
+        self.has(at, |s| matches!(s, Sense::Colour(_)).then_some(()))
+    }
+
+    fn is_thing(&self, at: usize) -> bool {
+        // "done" and the like are small words first
+        !self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Takes, G::And, G::With, G::Be, G::Have]))
+            && self.has(at, |s| matches!(s, Sense::Part(_) | Sense::Equipment(_) | Sense::DefectNoun(_) | Sense::DefectState(_)).then_some(()))
+    }
+
+    /// Words that say outright what the vehicle is.
+    fn is_fact(&self, at: usize) -> bool {
+        self.has(at, |s| matches!(s, Sense::Fuel(_) | Sense::Gearbox(_) | Sense::Make(_) | Sense::Model(_)).then_some(()))
+            || self.mentions.get(at).is_some_and(|m| m.grammar(G::Odometer))
+            || self.mentions.get(at).is_some_and(|m| m.number.is_some_and(|n| n.low == n.high && ((1950.0..=2035.0).contains(&n.low) || n.low >= 9000.0)))
+            || self.is_body(at)
+    }
+
+    fn is_body(&self, at: usize) -> bool {
+        at < self.mentions.len() && BODIES.contains(&self.word(at)) && self.mentions[at].number.is_none()
+    }
+
+    fn facts_beside(&self, at: usize, past: usize) -> usize {
+        let from = at.saturating_sub(BESIDE);
+        (from..at).chain(past..(past + BESIDE).min(self.mentions.len())).filter(|&n| self.is_fact(n)).count()
+    }
+
+    // --- the name ------------------------------------------------------------------------------------------------
+
+    /// A known make or model, or else the likeliest of the words that nothing explains.
+    fn name(&self) -> Option<Name> {
         let v = self.vocabulary;
-        for m in &self.mentions[..self.opening()] {
+        for (at, m) in self.mentions[..self.opening()].iter().enumerate() {
             if let Some(model) = m.find(|s| if let Sense::Model(n) = s { Some(n) } else { None }) {
                 let model = &v.entries.model[usize::from(model)];
                 let make = v.entries.make.iter().find(|k| k.id == model.make).map(|k| k.label.clone());
-                return (make, Some(model.label.clone()));
+                return Some(Name { at, make, model: Some(model.label.clone()) });
             }
         }
         for at in 0..self.opening() {
             if let Some(make) = self.mentions[at].find(|s| if let Sense::Make(n) = s { Some(n) } else { None }) {
                 let past = self.name_end(at + 1);
-                let model = (past > at + 1).then(|| tidy(&self.words(at + 1, past)));
-                return (Some(v.entries.make[usize::from(make)].label.clone()), model);
+                let model = (past > at + 1).then(|| self.name_of(at + 1, past));
+                return Some(Name { at, make: Some(v.entries.make[usize::from(make)].label.clone()), model });
             }
         }
-        // Two unknown words in a row near the start, best after "this is a", "a", "the".
-        let mut best: Option<(usize, usize, i32)> = None;
+        if let Some(name) = self.told_name() {
+            return Some(name);
+        }
+        let mut best: Option<(i32, usize, usize)> = None;
         for at in 0..self.opening() {
             if !self.is_name(at) || at > 0 && self.is_name(at - 1) {
                 continue;
             }
             let past = self.name_end(at);
-            if past < at + 2 {
-                continue;
-            }
-            let before = at.checked_sub(1).map(|b| &self.mentions[b]);
-            let mut worth = 10 - at as i32 / 6;
-            if before.is_none_or(|m| m.grammar(G::Determiner) || m.number.is_some() || m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some()) {
-                worth += 6;
-            }
-            let shown = (at.saturating_sub(6)..at).any(|n| self.mentions[n].any_grammar(&[G::Be, G::It, G::There]));
-            if shown {
-                worth += 3;
-            }
-            if best.is_none_or(|b| worth > b.2) {
-                best = Some((at, past, worth));
+            if let Some(worth) = self.worth_as_name(at, past)
+                && best.is_none_or(|b| worth > b.0)
+            {
+                best = Some((worth, at, past));
             }
         }
-        match best {
-            Some((first, past, _)) => {
-                (Some(tidy(&self.words(first, first + 1))), Some(tidy(&self.words(first + 1, past))))
-            }
-            None => (None, None),
+        let (_, at, past) = best?;
+        let mut model = (past > at + 1).then(|| self.name_of(at + 1, past));
+        if let (Some(model), Some(trim)) = (&mut model, self.trim(past)) {
+            *model = format!("{model} {trim}");
         }
+        Some(Name { at, make: Some(self.name_of(at, at + 1)), model })
+    }
+
+    /// "make is Fenwick, model is Rallo"
+    fn told_name(&self) -> Option<Name> {
+        let after = |key: &str| {
+            let at = (0..self.opening()).find(|&n| self.word(n) == key && self.mentions[n].len() == 1)?;
+            let first = (at + 1..at + 3).find(|&n| !self.mentions.get(n).is_some_and(|m| m.any_grammar(&[G::Be])))?;
+            let past = self.name_end(first);
+            (past > first).then_some((first, past))
+        };
+        let (make, past) = after("make")?;
+        let model = after("model")?;
+        Some(Name { at: make, make: Some(self.name_of(make, past)), model: Some(self.name_of(model.0, model.1)) })
+    }
+
+    /// How likely it is that the words from `at` name the vehicle; none where they cannot.
+    fn worth_as_name(&self, at: usize, past: usize) -> Option<i32> {
+        let words = past - at;
+        let unknown = |n: usize| self.tokens[self.mentions[n].first as usize].id == UNKNOWN;
+        let before = at.checked_sub(1);
+        let led = before.is_some_and(|b| {
+            let m = &self.mentions[b];
+            m.grammar(G::Determiner) || m.number.is_some() || self.is_colour(b) || self.is_body(b) || m.any_grammar(&[G::Be])
+        });
+        let shown = (at.saturating_sub(6)..at).any(|n| {
+            self.mentions[n].any_grammar(&[G::Be, G::It, G::There]) || matches!(self.word(n), "this" | "selling" | "here" | "got" | "it's")
+        });
+        let facts = self.facts_beside(at, past).min(3) as i32;
+        let mut worth = 10 - at as i32 / 6 + 3 * facts;
+        worth += if led { 6 } else { 0 } + if shown { 3 } else { 0 };
+        worth += if words > 1 { 4 } else { 0 };
+        // Words that no phrase of the vocabulary holds are names more often than not.
+        worth += (at..past).filter(|&n| self.mentions[n].number.is_none()).map(|n| if unknown(n) { 3 } else { -3 }).sum::<i32>();
+        if self.cased {
+            let capitals = (at..past).filter(|&n| self.capital(n)).count();
+            if capitals == 0 {
+                return None;
+            }
+            // The first word of a sentence has a capital whatever it is.
+            worth += if capitals > 1 || !self.opens_sentence(at) { 5 } else { 0 };
+        }
+        // A lone word is a name only where everything speaks for it.
+        (words > 1 && worth >= 12 || words == 1 && led && facts > 0 && worth >= 18).then_some(worth)
+    }
+
+    fn capital(&self, at: usize) -> bool {
+        bare(&self.narration.words[self.word_at(at)].text).chars().next().is_some_and(char::is_uppercase)
+    }
+
+    fn opens_sentence(&self, at: usize) -> bool {
+        let word = self.word_at(at);
+        word == 0 || self.narration.words[word - 1].text.ends_with(['.', '!', '?'])
+    }
+
+    /// Whether a full stop or the like stands between two neighbouring mentions.
+    fn parted(&self, at: usize) -> bool {
+        let last = self.tokens[self.mentions[at].past as usize - 1].word as usize;
+        self.narration.words[last].text.ends_with(['.', '!', '?', ';', ':', ','])
     }
 
     /// A word that no entry knows and that could be a name.
     fn is_name(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
-            m.is_word() && {
-                let text = &self.narration.words[self.tokens[m.first as usize].word as usize].text;
-                text.len() > 2 && text.chars().next().is_some_and(char::is_alphabetic)
-            }
+            let word = self.word(at);
+            let plain = m.is_word() || self.cased && self.capital(at) && !self.opens_sentence(at) && m.len() == 1 && self.could_be_name(at);
+            plain
+                && word.len() > 2
+                && word.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '\''))
+                && !word.ends_with("'s")
+                && !BODIES.contains(&word)
+                && !ORDINARY.contains(&word)
+                && (!self.cased || self.capital(at))
         })
     }
 
-    /// Where a name that begins at `at` ends: unknown words, then perhaps a number or a letter that belongs to it.
+    /// A word of the trade or of speech that may still be what a model is called ("Porter", "Pop").
+    fn could_be_name(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.number.is_none()
+            && !m.senses.iter().any(|s| match s {
+                Sense::Grammar(class) => !matches!(class, G::Moves | G::Verb | G::Region | G::Spot | G::Layer),
+                Sense::Number(_) | Sense::Unit(_) | Sense::Colour(_) | Sense::Fuel(_) | Sense::Gearbox(_) => true,
+                _ => false,
+            })
+    }
+
+    /// Where a name that begins at `at` ends: unknown words, then perhaps a number or letters that belong to it.
     fn name_end(&self, mut at: usize) -> usize {
         let first = at;
         while at < self.mentions.len() && self.is_name(at) && at - first < 3 {
             at += 1;
+            if self.parted(at - 1) {
+                return at;
+            }
         }
-        if at > first
-            && let Some(m) = self.mentions.get(at)
-            && (m.number.is_some_and(|n| n.low < 1000.0 && !n.ordinal && !n.vague)
-                && strength::measure(self.mentions, at, self.vocabulary).is_none()
-                && !self.mentions.get(at + 1).is_some_and(|n| n.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some())
-                || m.len() == 1 && self.text(at).trim_matches(|c: char| !c.is_alphanumeric()).len() == 1 && m.is_word())
-        {
+        if at == first {
+            return at;
+        }
+        // "the sunniva pop": after one word that nothing explains, one that the vocabulary knows for something else
+        if at == first + 1 && !self.cased && at + 1 < self.mentions.len() && self.mentions[at].len() == 1 {
+            let word = self.word(at);
+            let plain = self.could_be_name(at) && word.len() > 2 && !BODIES.contains(&word) && !ORDINARY.contains(&word);
+            if plain && self.mentions[at].senses.iter().all(|s| !matches!(s, Sense::Standing(_) | Sense::Pointing(_) | Sense::Place(_))) {
+                at += 1;
+            }
+        }
+        self.suffix_end(at)
+    }
+
+    /// Past the number or the letters that belong to a name: "640", "E", "L3H2", said "l three h two".
+    fn suffix_end(&self, mut at: usize) -> usize {
+        let mut last_was_letter = false;
+        for _ in 0..4 {
+            let Some(m) = self.mentions.get(at) else { break };
+            let text = bare(&self.narration.words[self.word_at(at)].text);
+            let coded = text.chars().any(|c| c.is_ascii_digit()) && text.chars().any(char::is_alphabetic) && text.len() <= 6;
+            let letter = m.len() == 1 && text.chars().count() == 1 && text.chars().all(char::is_alphabetic) && !matches!(text, "a" | "i" | "A" | "I");
+            let number = m.number.is_some_and(|n| n.low < 1000.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague);
+            let counted = strength::measure(self.mentions, at, self.vocabulary).is_some()
+                || self.has(at + 1, |s| matches!(s, Sense::Unit(_)).then_some(()))
+                || matches!(self.word(at + 1), "door" | "doors" | "speed" | "seater" | "berth" | "owner" | "owners" | "seats" | "plate" | "litre" | "liter" | "point" | "wheel" | "thousand" | "model" | "reg" | "cylinder" | "gears" | "tonne" | "ton" | "by");
+            let fits = letter && (!self.cased || text.chars().all(char::is_uppercase)) || coded && m.is_word() || number && (!counted || last_was_letter);
+            if !fits {
+                break;
+            }
+            last_was_letter = letter;
             at += 1;
+            if number && !self.mentions.get(at).is_some_and(|m| m.len() == 1 && self.word(at).len() == 1 && m.is_word()) || self.parted(at - 1) {
+                break;
+            }
         }
         at
     }
 
-    fn text(&self, at: usize) -> &str {
-        &self.narration.words[self.tokens[self.mentions[at].first as usize].word as usize].text
+    /// "it's the comfort no sorry it's the touring": a version named right after the name; the last one stands.
+    fn trim(&self, from: usize) -> Option<String> {
+        let mut found = None;
+        for at in from..(from + 16).min(self.opening()) {
+            let word = self.word_at(at);
+            if word >= 2
+                && self.words[word - 1] == "the"
+                && matches!(self.words[word - 2].as_str(), "it's" | "is" | "she's" | "that's")
+                && (self.is_name(at) || !self.cased && self.could_be_name(at) && !self.is_thing(at) && self.mentions[at].len() == 1)
+                && !BODIES.contains(&self.word(at))
+                && !ORDINARY.contains(&self.word(at))
+                && !self.is_name(at + 1)
+            {
+                found = Some(self.name_of(at, at + 1));
+            }
+        }
+        found
     }
 
-    fn year(&self) -> Option<u16> {
-        self.mentions[..self.opening()].iter().enumerate().find_map(|(at, m)| {
-            let n = m.number?;
-            let year = n.low == n.high && (1920.0..=2035.0).contains(&n.low) && n.low.fract() == 0.0;
-            let unit = self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some());
-            (year && !unit).then_some(n.low as u16)
-        })
+    /// A name as it would be written: capitals at the heads of words, figures for numbers, letters and figures joined.
+    fn name_of(&self, first: usize, past: usize) -> String {
+        let mut out = String::new();
+        let mut code = false;
+        for at in first..past {
+            let m = &self.mentions[at];
+            let text = self.said(at, at + 1);
+            let letter = bare(&text).chars().count() == 1;
+            let (piece, is_code) = match m.number {
+                // "h one twenty eighteen": of a number that ran on, the first figure
+                Some(n) if code && small(self.word(at)).is_some() => (format!("{}", small(self.word(at)).unwrap_or(n.low as u32)), true),
+                Some(n) => (format!("{}", n.low as u64), code),
+                None if letter => (bare(&text).to_uppercase(), true),
+                None => (tidy(&text), false),
+            };
+            if !out.is_empty() && !(code && is_code) {
+                out.push(' ');
+            }
+            out.push_str(&piece);
+            code = is_code;
+        }
+        out
     }
+
+    // --- year ----------------------------------------------------------------------------------------------------
+
+    fn year(&self, named: Option<usize>) -> Option<u16> {
+        let past = if self.opening() < self.mentions.len() { self.word_at(self.opening()) } else { self.words.len() };
+        let named = named.map(|at| self.word_at(at));
+        let mut best: Option<(i32, u16)> = None;
+        let mut at = 0;
+        while at < past {
+            let Some((year, used, sure)) = self.year_at(at, named) else {
+                at += 1;
+                continue;
+            };
+            let next = self.words.get(at + used).map_or("", String::as_str);
+            let before = at.checked_sub(1).map_or("", |b| self.words[b].as_str());
+            let counted = matches!(next, "miles" | "mile" | "km" | "kms" | "kilometres" | "kilometers" | "k's" | "pounds" | "quid" | "euro" | "euros" | "dollars" | "bucks" | "hours" | "mm" | "cc" | "rpm" | "thousand" | "hundred" | "kilos" | "kg" | "k");
+            if !counted {
+                let near = named.is_some_and(|n| at.abs_diff(n) <= 8);
+                // "since 2016" dates something else
+                let apart = matches!(before, "since" | "until" | "till" | "in" | "before" | "after" | "by" | "january" | "february" | "march" | "april" | "may" | "june" | "july" | "august" | "september" | "october" | "november" | "december");
+                let worth = i32::from(near) * 3 + i32::from(sure) * 2 - i32::from(apart) * 4 - (at as i32) / 40;
+                if best.is_none_or(|b| worth > b.0) {
+                    best = Some((worth, year));
+                }
+            }
+            at += used;
+        }
+        best.filter(|b| b.0 > -3).map(|b| b.1)
+    }
+
+    /// A year said at a word: its value, how many words say it, and whether it could hardly be anything else.
+    fn year_at(&self, at: usize, named: Option<usize>) -> Option<(u16, usize, bool)> {
+        let word = |n: usize| self.words.get(n).map_or("", String::as_str);
+        let full = |value: u32| (1920..=2035).contains(&value).then_some(value as u16);
+        if word(at).len() == 4
+            && let Ok(value) = word(at).parse::<u32>()
+            && let Some(year) = full(value)
+        {
+            return Some((year, 1, true));
+        }
+        let (century, used) = match (word(at), word(at + 1)) {
+            ("nineteen", _) => (1900, 1),
+            ("twenty", _) => (2000, 1),
+            ("two", "thousand") if matches!(word(at + 2), "and") => (2000, 3),
+            ("two", "thousand") => (2000, 2),
+            _ => (0, 0),
+        };
+        let spoken = |n: usize| -> Option<(u32, usize)> {
+            if matches!(word(n), "oh" | "o" | "nought" | "zero") {
+                return Some((small(word(n + 1)).filter(|v| (1..10).contains(v))?, 2));
+            }
+            let text = word(n);
+            if let Some((ten, unit)) = text.split_once('-') {
+                return Some((small(ten)? + small(unit)?, 1));
+            }
+            let tens = small(text)?;
+            match small(word(n + 1)).filter(|v| (1..10).contains(v)) {
+                Some(unit) if tens >= 20 && tens % 10 == 0 => Some((tens + unit, 2)),
+                _ => Some((tens, 1)),
+            }
+        };
+        if century > 0 {
+            if let Some((rest, more)) = spoken(at + used) {
+                let plain = used > 1 || rest >= 10 || more == 2;
+                // "two thousand five hundred", "twenty nineteen thousand" are amounts
+                let amount = matches!(word(at + used + more), "hundred" | "thousand");
+                if plain && !amount && let Some(year) = full(century + rest) {
+                    return Some((year, used + more, true));
+                }
+            } else if used == 2 && word(at + 2) != "and" {
+                return None;
+            }
+        }
+        // "a sixty-eight plate", "on an 09", "fifteen reg": the half-year that a British plate tells
+        if let Some((value, more)) = spoken(at).or_else(|| word(at).parse().ok().filter(|_| word(at).len() == 2).map(|v| (v, 1))) {
+            let kind = word(at + more);
+            if matches!(kind, "plate" | "reg" | "registered") && value >= 2 {
+                let year = if value > 50 { value - 50 } else { value };
+                return full(2000 + year).map(|y| (y, more + 1, false));
+            }
+            if kind == "model" && more == 2 && value < 36 {
+                return full(2000 + value).map(|y| (y, more + 1, true));
+            }
+            // "an oh nine dorsett", "ninety six crawford": the short form right before the name
+            if named == Some(at + more) && (value < 36 && (more == 2 || value > 9) || value > 60) {
+                return full(if value < 36 { 2000 + value } else { 1900 + value }).map(|y| (y, more, false));
+            }
+        }
+        // "'96"
+        let written = &self.narration.words.get(at)?.text;
+        if let Some(rest) = written.strip_prefix(['\'', '\u{2019}']).map(bare)
+            && rest.len() == 2
+            && let Ok(value) = rest.parse::<u32>()
+        {
+            return full(if value < 36 { 2000 + value } else { 1900 + value }).map(|y| (y, 1, true));
+        }
+        None
+    }
+
+    // --- distance ------------------------------------------------------------------------------------------------
 
     fn odometer(&self) -> Option<Odometer> {
         let reach = self.mentions.len().min(OPENING * 2);
@@ -163,25 +485,94 @@ impl Finder<'_, '_> {
         };
         let mut found: Option<(usize, Odometer, bool)> = None;
         for at in 0..reach {
-            let Some(n) = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague) else { continue };
-            let unit = self.mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
-            let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
-            let (spoken_unit, sure) = match unit {
-                Some(u) if u.kind == UnitKind::Distance => (Some(if u.id == "mile" { DistanceUnit::Miles } else { DistanceUnit::Kilometres }), true),
-                Some(_) => continue,
-                None => (None, false),
-            };
+            let Some(n) = self.mentions[at].number.filter(|n| !n.ordinal && (!n.vague || n.low >= 1000.0)) else { continue };
+            let mut next = at + 1;
             let mut value = n.high;
-            let near = |a: usize, b: usize| self.mentions[a..b.min(self.mentions.len())].iter().any(|m| m.grammar(G::Odometer) || m.find(|s| matches!(s, Sense::Unit(u) if self.vocabulary.entries.unit[usize::from(u)].kind == UnitKind::Distance).then_some(())).is_some());
-            let context = sure || near(at.saturating_sub(6), at) || near(at + 1, at + 7);
-            if !context {
+            let written = bare(&self.narration.words[self.word_at(at)].text).to_lowercase();
+            // "48k", "41.200": thousands as some write them
+            let thousands = written.ends_with('k') && written.len() > 1;
+            if thousands && value < 2000.0 {
+                value *= 1000.0;
+            } else if self.mentions[at].len() == 1 && value.fract() != 0.0 && DOTTED.is_match(&written) {
+                value = written.replace('.', "").parse().unwrap_or(value);
+            } else if self.mentions[at].len() == 1
+                && (1.0..1000.0).contains(&value)
+                && let Some(more) = self.mentions.get(next).filter(|m| m.number.is_some())
+                && self.word(next).len() == 3
+                && self.word(next).chars().all(|c| c.is_ascii_digit())
+                && more.len() == 1
+                && !self.parted(at)
+            {
+                // "88 500"
+                value = value * 1000.0 + more.number.map_or(0.0, |n| n.low);
+                next += 1;
+            }
+            // "one oh four six hundred", "sixty six five": what follows a figure of thousands; "two ninety thousand"
+            let spoken = written.chars().all(char::is_alphabetic);
+            if spoken && (1000.0..10_000.0).contains(&value) && self.word(next) == "hundred" {
+                value = (value / 10.0).floor() * 1000.0 + value % 10.0 * 100.0;
+                next += 1;
+            } else if spoken
+                && (10.0..1000.0).contains(&value)
+                && value.fract() == 0.0
+                && let Some(more) = self.mentions.get(next).and_then(|m| m.number).filter(|m| m.low == m.high && m.low.fract() == 0.0)
+                && ((100.0..1000.0).contains(&more.low) || (1.0..10.0).contains(&more.low) && value < 400.0)
+                && !self.parted(at)
+            {
+                value = value * 1000.0 + if more.low < 10.0 { more.low * 100.0 } else { more.low };
+                next += 1;
+            } else if spoken
+                && (10_000.0..100_000.0).contains(&value)
+                && let Some(hundreds) = at.checked_sub(1).and_then(|b| self.mentions[b].number).filter(|h| (1.0..10.0).contains(&h.low) && h.low == h.high)
+                && self.mentions[at - 1].len() == 1
+            {
+                value += hundreds.low * 100_000.0;
+            }
+            // "48 k": the letter stands alone where figures and letters are taken apart
+            let mut sure = thousands;
+            if matches!(self.word(next), "k") && value < 2000.0 && self.mentions.get(next).is_some() && !thousands {
+                value *= 1000.0;
+                next += 1;
+                sure = true;
+            } else if thousands && self.word(next) == written {
+                next += 1;
+            }
+            while self.mentions.get(next).is_some_and(|_| matches!(self.word(next), "genuine" | "warranted" | "odd" | "straight" | "true")) {
+                next += 1;
+            }
+            let unit = self.mentions.get(next).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
+            let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
+            let spoken_unit = match unit {
+                Some(u) if u.kind == UnitKind::Distance => {
+                    sure = true;
+                    Some(if u.id == "mile" { DistanceUnit::Miles } else { DistanceUnit::Kilometres })
+                }
+                Some(_) if !sure => continue,
+                _ => None,
+            };
+            let near = |a: usize, b: usize| {
+                self.mentions[a.min(self.mentions.len())..b.min(self.mentions.len())].iter().any(|m| {
+                    m.grammar(G::Odometer)
+                        || m.find(|s| matches!(s, Sense::Unit(u) if self.vocabulary.entries.unit[usize::from(u)].kind == UnitKind::Distance).then_some(())).is_some()
+                }) || (a..b.min(self.mentions.len())).any(|n| {
+                    matches!(self.word(n), "miles" | "mileage" | "clock" | "odometer" | "done" | "run" | "clocks")
+                }) || value >= 9000.0 && a > at && self.word(a) == "on"
+            };
+            if !sure && !near(at.saturating_sub(6), at) && !near(at + 1, at + 7) {
                 continue;
             }
-            // "one oh three five": tenths of thousands
+            // "one oh three five": tenths of thousands; "sixty six five" and "two ninety" on a clock: thousands
             if !sure && (1000.0..2100.0).contains(&value) && self.mentions[at].len() >= 4 {
                 value *= 100.0;
             }
-            if value < 500.0 || value > 2_000_000.0 || !sure && value < 2100.0 {
+            if value < 500.0 || value > 2_000_000.0 || !sure && value < 2100.0 || !sure && self.is_year(at, value) {
+                continue;
+            }
+            // "changed at 60,000 miles", "every ten thousand": of something done or due, not of the vehicle
+            let told = (at.saturating_sub(5)..at).any(|n| {
+                matches!(self.word(n), "changed" | "serviced" | "service" | "due" | "every" | "replaced" | "belt" | "last" | "next" | "ago" | "within" | "another" | "interval" | "warranty")
+            }) || (next..(next + 3).min(self.mentions.len())).any(|n| matches!(self.word(n), "ago" | "interval" | "until" | "till"));
+            if told {
                 continue;
             }
             let odometer = Odometer { value: value as u32, unit: spoken_unit.unwrap_or(home) };
@@ -196,44 +587,187 @@ impl Finder<'_, '_> {
         found.map(|(_, o, _)| o)
     }
 
-    fn colour(&self) -> Option<String> {
-        let at = (0..self.opening()).find(|&at| {
-            self.mentions[at].find(|s| if let Sense::Colour(c) = s { Some(c) } else { None }).is_some_and(|c| {
-                !self.vocabulary.entries.colour[usize::from(c)].weak || self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some())
-            })
-        })?;
-        let mut past = at + 1;
-        while self.mentions.get(past).is_some_and(|m| m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some()) && past - at < 3 {
-            past += 1;
-        }
-        Some(tidy(&self.words(at, past)).to_lowercase())
+    fn is_year(&self, at: usize, value: f64) -> bool {
+        (1920.0..=2035.0).contains(&value) && self.mentions[at].number.is_some_and(|n| n.low == n.high)
     }
 
-    fn letters(&self) -> String {
-        self.narration.words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ")
+    // --- fuel, gearbox, colour -----------------------------------------------------------------------------------
+
+    fn fuel(&self, named: Option<usize>) -> Option<String> {
+        let entries = &self.vocabulary.entries.fuel;
+        let of = |at: usize| self.mentions[at].find(|s| if let Sense::Fuel(f) = s { Some(&entries[usize::from(f)]) } else { None });
+        let mut found: Option<(usize, &str, &str)> = None;
+        for at in 0..self.opening() {
+            let Some(entry) = of(at) else { continue };
+            // Outside America "gas" is what a cooker burns.
+            if entry.id == "gas" && self.vocabulary.market != Market::Us {
+                continue;
+            }
+            let beside = self.facts_beside(at, at + 1) > 0 || named.is_some_and(|n| at.abs_diff(n) <= 14);
+            if entry.weak && (self.is_thing(at + 1) || !beside) {
+                continue;
+            }
+            match found {
+                None => found = Some((at, entry.id.as_str(), entry.label.as_str())),
+                // "petrol, well, it's the hybrid"
+                Some((before, "petrol" | "diesel" | "gas", _)) if entry.id.contains("hybrid") && at - before <= 12 => {
+                    found = Some((at, entry.id.as_str(), entry.label.as_str()));
+                }
+                Some(_) => {}
+            }
+        }
+        found.map(|f| f.2.to_string())
+    }
+
+    fn gearbox(&self) -> Option<String> {
+        let entries = &self.vocabulary.entries.gearbox;
+        (0..self.opening()).find_map(|at| {
+            let entry = self.mentions[at].find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None })?;
+            (!(entry.weak && self.is_thing(at + 1))).then(|| entry.label.clone())
+        })
+    }
+
+    /// The likeliest of the colours named. A colour said of a part ("a black bumper") is not the vehicle's.
+    fn colour(&self, named: Option<usize>) -> Option<String> {
+        let mut best: Option<(i32, usize, usize)> = None;
+        let mut at = 0;
+        while at < self.opening() {
+            if !self.is_colour(at) {
+                at += 1;
+                continue;
+            }
+            let first = at;
+            while at - first < 3 && self.is_colour(at) {
+                at += 1;
+                if self.parted(at - 1) {
+                    break;
+                }
+            }
+            // "cream and green"
+            if self.word(at) == "and" && self.is_colour(at + 1) && !self.is_thing(at + 2) && !self.parted(at - 1) {
+                at += 2;
+            }
+            let strong = self.mentions[first].find(|s| if let Sense::Colour(c) = s { Some(c) } else { None })
+                .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
+            let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
+            let whole = self.is_body(at) || self.word(at) == "in";
+            let of_part = self.is_thing(at) && !whole && !self.parted(at - 1);
+            let told = matches!(before(1), "in" | "is" | "it's" | "she's" | "that's" | "painted")
+                || self.is_body(at)
+                || (1..6).any(|n| before(n) == "in" && n <= 2 || before(n).starts_with("colour") || before(n).starts_with("color"));
+            let clause = self.clauses.list.iter().find(|c| c.first <= first && first < c.past);
+            let marred = clause.is_some_and(|c| (c.first.max(first.saturating_sub(8))..c.past.min(at + 4)).any(|n| {
+                // "on", "out" and the like are small words first
+                self.mentions[n].is_defect() && !self.mentions[n].senses.iter().any(|s| matches!(s, Sense::Grammar(_)))
+            }));
+            let facts = self.facts_beside(first, at).min(3) as i32;
+            let near = named.is_some_and(|n| first.abs_diff(n) <= 14);
+            let mut worth = 8 - first as i32 / 8 + 2 * facts;
+            worth += if told { 3 } else { 0 } + if strong { 3 } else { 0 } + if near { 3 } else { 0 };
+            worth -= if of_part { 9 } else { 0 } + if marred { 7 } else { 0 };
+            worth -= if matches!(self.word(at), "smoke" | "light" | "lamp" | "paint" | "leather" | "mark" | "stuff" | "line") { 9 } else { 0 };
+            if worth >= 8 && best.is_none_or(|b| worth > b.0) {
+                best = Some((worth, first, at));
+            }
+        }
+        let (_, mut first, past) = best?;
+        // "Saxon blue": a name that a maker gave it
+        if self.cased && first > 0 && self.is_name(first - 1) && !self.parted(first - 1) && named.is_none_or(|n| first > n + 4 || first <= n) {
+            first -= 1;
+        }
+        Some(tidy(&self.said(first, past)).to_lowercase())
+    }
+
+    // --- registration and VIN ------------------------------------------------------------------------------------
+
+    /// Letters and figures spelt out one by one from a word on: "i q one eight", "india quebec one eight", "IQ18 ZZO".
+    fn spelt(&self, from: usize, most: usize) -> String {
+        let mut out = String::new();
+        for (at, word) in self.words.iter().enumerate().skip(from).take(most * 2) {
+            let text = bare(&self.narration.words[at].text);
+            let coded = text.len() <= 8 && text.chars().all(|c| c.is_ascii_alphanumeric());
+            if let Some(c) = phonetic(word) {
+                out.push(c);
+            } else if let Some(value) = small(word).filter(|_| !coded || text.chars().all(char::is_alphabetic)) {
+                out.push_str(&value.to_string());
+            } else if coded && (text.len() == 1 || text.chars().any(|c| c.is_ascii_digit()) || text.chars().all(|c| c.is_ascii_uppercase())) {
+                out.push_str(&text.to_uppercase());
+            } else if !matches!(word.as_str(), "is" | "number" | "reads" | "and" | "dash" | "mark") || !out.is_empty() {
+                break;
+            }
+            if out.len() >= most || self.narration.words[at].text.ends_with(['.', ';', ',']) && !out.is_empty() {
+                break;
+            }
+        }
+        out
     }
 
     fn registration(&self) -> Option<String> {
-        static PLATE: LazyLock<Regex> = LazyLock::new(|| {
-            Regex::new(r"(?i)\b(?:registration|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads))?[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
-        });
         static BARE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"\b([A-Z]{2}[0-9]{2} ?[A-Z]{3})\b").expect("a constant pattern"));
-        let text = self.letters();
-        let found = PLATE
-            .captures(&text)
-            .map(|c| c[1].to_uppercase())
-            .filter(|p| p.chars().any(|c| c.is_ascii_digit()) && p.chars().any(char::is_alphabetic))
-            .or_else(|| BARE.captures(&text).map(|c| c[1].to_string()));
-        found.map(|p| p.trim().to_string())
+        static PLATE: LazyLock<Regex> = LazyLock::new(|| {
+            Regex::new(r"(?i)\b(?:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
+        });
+        let text = self.narration.words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ");
+        let mixed = |p: &str| p.chars().any(|c| c.is_ascii_digit()) && p.chars().any(char::is_alphabetic);
+        let written = PLATE.captures(&text).map(|c| c[1].to_uppercase()).filter(|p| mixed(p) && self.cased);
+        let written = written.or_else(|| BARE.captures(&text).map(|c| c[1].to_string()));
+        if let Some(plate) = written {
+            return Some(plate.trim().to_string());
+        }
+        // Read out letter by letter.
+        let opening = self.words.len().min(OPENING * 3);
+        (0..opening).filter(|&n| matches!(self.words[n].as_str(), "reg" | "registration" | "rego" | "plate")).find_map(|n| {
+            let plate = self.spelt(n + 1, 7);
+            let british = plate.len() == 7 && plate[..2].chars().all(char::is_alphabetic) && plate[2..4].chars().all(|c| c.is_ascii_digit());
+            (plate.len() >= 5 && mixed(&plate)).then(|| if british { format!("{} {}", &plate[..4], &plate[4..]) } else { plate })
+        })
     }
 
     fn vin(&self) -> (Option<String>, Option<bool>) {
         static VIN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"\b([A-HJ-NPR-Z0-9]{17})\b").expect("a constant pattern"));
-        let text = self.letters().to_uppercase();
-        match VIN.captures(&text) {
-            Some(c) if c[1].chars().any(|c| c.is_ascii_digit()) => (Some(c[1].to_string()), Some(vin_check(&c[1]))),
-            _ => (None, None),
+        let text = self.narration.words.iter().map(|w| w.text.to_uppercase()).collect::<Vec<_>>().join(" ");
+        let mut vin = VIN.captures(&text).map(|c| c[1].to_string()).filter(|v| v.chars().any(|c| c.is_ascii_digit()));
+        if vin.is_none() {
+            vin = (0..self.words.len())
+                .filter(|&n| matches!(self.words[n].as_str(), "vin" | "chassis"))
+                .map(|n| self.spelt(n + 1, 17))
+                .find(|v| VIN.is_match(v) && v.chars().any(|c| c.is_ascii_digit()));
         }
+        let fits = vin.as_deref().map(vin_check);
+        (vin, fits)
+    }
+}
+
+static DOTTED: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"^[0-9]{1,3}(?:\.[0-9]{3})+$").expect("a constant pattern"));
+
+/// A word without what stands around it.
+fn bare(word: &str) -> &str {
+    word.trim_matches(|c: char| !c.is_alphanumeric())
+}
+
+/// A number below a hundred said in one word.
+fn small(word: &str) -> Option<u32> {
+    const UNITS: [&str; 20] = [
+        "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+        "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+    ];
+    const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+    UNITS.iter().position(|u| *u == word).map(|v| v as u32).or_else(|| TENS.iter().position(|t| *t == word).map(|v| v as u32 * 10 + 20))
+}
+
+/// The letter that a word of the spelling alphabet stands for.
+fn phonetic(word: &str) -> Option<char> {
+    const ALPHABET: [&str; 26] = [
+        "alpha", "bravo", "charlie", "delta", "echo", "foxtrot", "golf", "hotel", "india", "juliet", "kilo", "lima",
+        "mike", "november", "oscar", "papa", "quebec", "romeo", "sierra", "tango", "uniform", "victor", "whiskey",
+        "xray", "yankee", "zulu",
+    ];
+    match word {
+        "alfa" => Some('A'),
+        "juliett" => Some('J'),
+        "whisky" => Some('W'),
+        "x-ray" => Some('X'),
+        _ => ALPHABET.iter().position(|a| *a == word).map(|at| char::from(b'A' + at as u8)),
     }
 }
 

@@ -6,7 +6,7 @@
 use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
 use crate::report::{End, Hand, Side};
-use crate::vocabulary::entries::{Class, GrammarClass as G, Points, SaidSide, Sided, Turn, Zone};
+use crate::vocabulary::entries::{Class, CueKind, GrammarClass as G, Points, SaidSide, Sided, Turn, Zone};
 use crate::vocabulary::{Market, Sense, Vocabulary};
 
 /// How a side or an end was reached.
@@ -140,6 +140,17 @@ struct Walker<'a, 'v> {
 impl Walker<'_, '_> {
     /// Moves the walk by what the clause says of moving.
     fn step(&mut self, clause: &Clause) {
+        let next_vehicle = self.mentions[clause.first..clause.past].iter().any(|m| {
+            m.find(|s| match s {
+                Sense::Cue(c) => (self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle).then_some(()),
+                _ => None,
+            })
+            .is_some()
+        });
+        if next_vehicle {
+            self.walk = Walk::default();
+            self.last = None;
+        }
         let told = self.mentions[clause.first..clause.past].iter().any(says_something);
         let has_part = !clause.phrases.is_empty();
         for at in clause.first..clause.past {

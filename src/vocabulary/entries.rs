@@ -97,6 +97,8 @@ entry! {
         detail: bool,
         /// "gone", "went": before another condition it only says that it came to that.
         becomes: bool,
+        /// Something that does not do what it is for: a function tried, as well as a fault.
+        function: bool,
         same_as: Option<String>,
     }
 }
@@ -229,7 +231,7 @@ choices!(
 );
 choices!(
     /// Whether a part has a left and a right.
-    Sided { Either = "either", None = "none", Centre = "centre" }
+    Sided { Either = "either", None = "none", Fitted = "fitted", Centre = "centre" }
 );
 choices!(
     /// What sort of part it is, for defects and cautions to refer to.
@@ -315,6 +317,6 @@ choices!(
         Determiner = "determiner", And = "and", Or = "or", But = "but", So = "so", Because = "because", Which = "which",
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
-        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Priced = "priced", Spot = "spot", Loose = "loose", Odometer = "odometer",
+        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Loose = "loose", Odometer = "odometer",
     }
 );

@@ -11,7 +11,7 @@ use std::ops::Range;
 use thiserror::Error;
 
 /// No pattern may stand for more phrases than this: a slip of the pen must not eat the memory.
-pub const MOST_PHRASES: usize = 512;
+pub const MOST_PHRASES: usize = 1024;
 
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum PatternError {
