@@ -113,12 +113,18 @@ struct Cutter<'a, 'v> {
     tokens: &'a [Token],
     /// Words that can be the subject of a statement by themselves.
     subjects: Vec<WordId>,
+    /// Words that rule what follows them.
+    prepositions: Vec<WordId>,
 }
 
 pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) -> Clauses {
-    let of_class = vocabulary.entries.grammar.iter().filter(|g| matches!(g.class, G::It | G::Person));
-    let subjects = of_class.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != UNKNOWN).collect();
-    let cutter = Cutter { vocabulary, mentions, tokens, subjects };
+    let words = |classes: &[G]| -> Vec<WordId> {
+        let entries = vocabulary.entries.grammar.iter().filter(|g| classes.contains(&g.class));
+        entries.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != UNKNOWN).collect()
+    };
+    let subjects = words(&[G::It, G::Person]);
+    let prepositions = words(&[G::Host, G::From, G::Of]);
+    let cutter = Cutter { vocabulary, mentions, tokens, subjects, prepositions };
     let phrases = cutter.phrases();
     let mut cover = vec![0u32; mentions.len()];
     for (at, phrase) in phrases.iter().enumerate() {
@@ -240,7 +246,7 @@ impl Cutter<'_, '_> {
         loop {
             let next = head + 1;
             if let Some(piece) = self.part(next)
-                && (parts[usize::from(piece)].generic || parts[usize::from(part)].generic && host.is_none())
+                && parts[usize::from(piece)].generic
                 && piece != part
             {
                 if !parts[usize::from(part)].generic || host.is_none() {
@@ -295,7 +301,7 @@ impl Cutter<'_, '_> {
             let mention = &self.mentions[phrase.past];
             let place = self.place(phrase.past).expect("just seen");
             // A bare "right" or "back" after a part is more often another word.
-            if mention.len() == 1 && self.is_loose(phrase.past) {
+            if mention.width() == 1 && self.is_loose(phrase.past) {
                 break;
             }
             if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
@@ -316,7 +322,7 @@ impl Cutter<'_, '_> {
 
     fn is_possessive(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
-            m.len() == 1 && self.vocabulary.spelling.name(self.tokens[m.first as usize].id) == "'s"
+            m.width() == 1 && self.vocabulary.spelling.name(self.tokens[m.first as usize].id) == "'s"
         })
     }
 
@@ -383,11 +389,11 @@ impl Cutter<'_, '_> {
         ) && self.any(phrase.past, &[G::Be, G::Have])
             && !self.any(phrase.past + 1, &[G::Determiner])
             && first > floor + 1
-            && self.is_predicate(first - 2)
+            && (self.is_predicate(first - 2) || self.is_measure(first - 2))
         {
             phrase.governed = Governed::Free;
         }
-        if phrase.governed == Governed::Free && phrase.adjective.is_none() && first > floor
+        if phrase.governed == Governed::Free && phrase.adjective.is_none()
             // "side" words with their own preposition: "on the left door" is "on the left" + "door"
             && let Some(place) = phrase_place(self, phrase)
             && place
@@ -399,7 +405,7 @@ impl Cutter<'_, '_> {
     /// "the nearside corner": a spot by itself, not what a part is called by.
     fn ends_in_corner(&self, at: usize) -> bool {
         let m = &self.mentions[at];
-        m.len() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
+        m.width() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
             let last = self.tokens[m.past as usize - 1].id;
             self.vocabulary.entries.grammar.iter().any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
         }
@@ -411,7 +417,7 @@ impl Cutter<'_, '_> {
 
     fn word_is(&self, at: usize, words: &[&str]) -> bool {
         let m = &self.mentions[at];
-        m.len() == 1 && words.contains(&self.vocabulary.spelling.name(self.tokens[m.first as usize].id))
+        m.width() == 1 && words.contains(&self.vocabulary.spelling.name(self.tokens[m.first as usize].id))
     }
 
     /// A condition before a part is its adjective after a determiner or a preposition, and where nothing before it
@@ -450,6 +456,10 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         let m = &self.mentions[before];
+        // "a knocking noise from the suspension": the fault's own words end in the preposition
+        if m.is_defect() && self.prepositions.contains(&self.tokens[m.past as usize - 1].id) && m.width() > 1 {
+            return Governed::Host;
+        }
         if m.place().is_some() && !m.any_grammar(&[G::Host, G::Along, G::By]) {
             return Governed::Free;
         }
@@ -515,6 +525,17 @@ impl Cutter<'_, '_> {
             phrase.governed = self.governor(phrase.first, floor);
             return Some(phrase);
         }
+        // "the ones on the back", "the one at the front"
+        if self.points(at) == Some(Points::One) && at > floor && self.grammar(at - 1, G::Determiner) && self.still_place(at + 1) && self.part(at + 2).is_none() {
+            let place = self.place(at + 1).expect("just seen");
+            let mut phrase = blank(at - 1, at + 2, Points::One);
+            phrase.head = at;
+            phrase.side = place.side;
+            phrase.end = place.end;
+            phrase.plural = self.plural(at);
+            phrase.governed = self.governor(at - 1, floor);
+            return Some(phrase);
+        }
         if !self.still_place(at) {
             return None;
         }
@@ -535,11 +556,12 @@ impl Cutter<'_, '_> {
         });
         let determined = at > floor && (self.grammar(at - 1, G::Determiner) || self.grammar(at - 1, G::And));
         let all = matches!(side, Some(SaidSide::Both | SaidSide::All)) || self.plural(past - 1) && end.is_some();
-        if !(is_one || verb && (determined || all) || self.points(past) == Some(Points::OtherOne)) {
+        let corner = side.is_some() && end.is_some() && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
+        if !(is_one || verb && (determined || all || corner) || self.points(past) == Some(Points::OtherOne)) {
             return None;
         }
         // "on the left is", "on the back it": the place of something, not a stand-in for it
-        if !is_one && (self.mentions[at].len() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other)) && !all {
+        if !is_one && (self.mentions[at].width() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other)) && !all {
             return None;
         }
         let mut phrase = blank(at, if is_one { past + 1 } else { past }, Points::One);
@@ -683,7 +705,7 @@ impl Cutter<'_, '_> {
         let before = at - 1;
         // "… On the driver's side, the rear door has …": a side ahead of its subject opens the statement
         if predicate
-            && m.len() >= 3
+            && m.width() >= 3
             && self.place(at).is_some_and(|p| p.side.is_some() && !p.moves)
             && out.phrase_at(at).is_none()
             && out.phrase_at(at + 1).is_some_and(|n| {
@@ -691,6 +713,10 @@ impl Cutter<'_, '_> {
                 p.first == at + 1 && p.governed == Governed::Free && self.any(p.past, &[G::Be, G::Have, G::There])
             })
         {
+            return Some(Opening::Start);
+        }
+        // "passenger side is in nice shape": a side spoken of by itself
+        if predicate && out.phrase_at(at).is_none() && self.side_alone(at) {
             return Some(Opening::Start);
         }
         if predicate && self.remarks(at) {
@@ -704,7 +730,7 @@ impl Cutter<'_, '_> {
                 return Some(Opening::Start);
             }
         }
-        if m.grammar(G::There) && m.len() > 1 {
+        if m.grammar(G::There) && m.width() > 1 {
             return (!open_topic && !self.any(before, &[G::And, G::Which])).then_some(Opening::There);
         }
         if m.grammar(G::Which) {
@@ -742,6 +768,15 @@ impl Cutter<'_, '_> {
         None
     }
 
+    /// A side with its own verb: "the passenger side is …", "offside has …".
+    fn side_alone(&self, at: usize) -> bool {
+        self.place(at).is_some_and(|p| p.side.is_some() && !p.moves) && !self.is_loose(at) && self.any(at + 1, &[G::Be, G::Have])
+    }
+
+    fn is_measure(&self, at: usize) -> bool {
+        self.mentions[at].find(|s| matches!(s, Sense::Unit(_) | Sense::Object(_)).then_some(())).is_some()
+    }
+
     /// A whole phrase of standing that begins with its own subject ("they all do it", "I've had that done") or that speaks of
     /// vehicles at large ("usually …") opens a statement of its own.
     fn remarks(&self, at: usize) -> bool {
@@ -752,9 +787,9 @@ impl Cutter<'_, '_> {
             _ => None,
         });
         match means {
-            Some(Means::General) => m.len() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner]),
+            Some(Means::General) => m.width() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner]),
             Some(Means::Fixed | Means::Contrast | Means::Hypothetical | Means::Denied | Means::Hearsay) => {
-                m.len() > 1 && self.subjects.contains(&self.tokens[m.first as usize].id)
+                m.width() > 1 && self.subjects.contains(&self.tokens[m.first as usize].id)
             }
             _ => false,
         }
@@ -794,7 +829,7 @@ impl Cutter<'_, '_> {
             at += 1;
         }
         let m = self.mentions.get(at)?;
-        if m.grammar(G::There) && m.len() > 1 {
+        if m.grammar(G::There) && m.width() > 1 {
             return Some(Opening::There);
         }
         // "and up the passenger side", "and round the back"
@@ -852,5 +887,5 @@ fn phrase_place(cutter: &Cutter, phrase: &Phrase) -> Option<bool> {
     let first = cutter.mentions.get(phrase.first)?;
     first.place()?;
     let token = cutter.tokens.get(first.first as usize)?;
-    Some(first.len() > 1 && matches!(cutter.vocabulary.spelling.name(token.id), "on" | "in" | "at" | "to"))
+    Some(first.width() > 1 && matches!(cutter.vocabulary.spelling.name(token.id), "on" | "in" | "at" | "to"))
 }

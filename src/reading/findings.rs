@@ -162,7 +162,7 @@ impl<'v> Reader<'_, 'v> {
             let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
             let same = |e: &Draft| e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2;
             let taken = out.iter().any(|e| same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound))
-                || sound.iter().any(|e| same(e));
+                || sound.iter().any(same);
             let apt = bearer.placed.part.is_some_and(|p| {
                 !self.vocabulary.is(p, Class::WarningLight) && self.vocabulary.entries.part[usize::from(p)].id != "interior"
             });
@@ -267,7 +267,7 @@ impl<'v> Reader<'_, 'v> {
             let score = bearer.map_or(-1.0, |b| b.score) + if fits && restricted { 0.5 } else { 0.0 };
             if restricted && !fits {
                 let free = Said { on: None, implies: None, ..said };
-                let outright = !entry.weak && !noun && self.mentions[at].len() + self.long_word(at) >= 2;
+                let outright = !entry.weak && !noun && self.mentions[at].width() + self.long_word(at) >= 2;
                 if outright
                     && let Some(b) = self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
                     && joiner.fits(Some(&(Default::default(), on.1.clone())), &b.placed)
@@ -389,7 +389,7 @@ impl<'v> Reader<'_, 'v> {
             && at >= 2
             && self.any(at - 2, &[G::Host, G::By, G::Of, G::From])
             && matches!(self.word(at - 1), Some("the" | "that" | "its" | "it" | "those" | "these"));
-        let same_again = last.defect == Some(defect) && same_part && bearer.is_none_or(|b| b.phrase.is_none()) && !noun && last.noun;
+        let same_again = last.defect == Some(defect) && same_part && bearer.is_none_or(|b| b.phrase.is_none()) && !noun;
         if (detail || trailing) && same_part || place || same_again {
             if detail && last.verdict.standing == Standing::Asserted {
                 last.quote[1] = last.quote[1].max(if last.clause == number { at + 1 } else { last.quote[1] });
@@ -426,7 +426,7 @@ impl<'v> Reader<'_, 'v> {
             let m = &self.mentions[n];
             let Some(place) = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]).filter(|p| !p.moves) else { continue };
             // A bare "right", "left" or "middle" is as often another word.
-            if m.len() == 1 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host]) && matches!(self.word(n), Some("right" | "left" | "both")) {
+            if m.width() == 1 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host]) && matches!(self.word(n), Some("right" | "left" | "both")) {
                 continue;
             }
             if let Some(end) = place.end.filter(|_| bearer.placed.end.is_none() && n.abs_diff(at) <= 9) {
@@ -590,7 +590,7 @@ impl<'v> Reader<'_, 'v> {
         if points == Points::Another && next_defect.is_some() {
             return;
         }
-        if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].len() == 1 {
+        if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].width() == 1 {
             return;
         }
         // "the sill below it as well": a part alone, with nothing else said of it
@@ -733,7 +733,12 @@ impl<'v> Reader<'_, 'v> {
                 let p = &self.clauses.phrases[n];
                 p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2
             });
-            if is_verb && (!near || entry.weak) {
+            // "there's a crack starting": the verb is the fault's, not the part's
+            let of_fault = bearer.phrase.is_some_and(|n| {
+                let past = self.clauses.phrases[n].past;
+                past < at && self.mentions[past..at].iter().any(Mention::is_defect_noun)
+            });
+            if is_verb && (!near || entry.weak || of_fault) {
                 continue;
             }
             let mut parts = vec![(bearer, part)];
@@ -1228,6 +1233,7 @@ impl<'v> Reader<'_, 'v> {
         (tyre || brake) && !draft.noun && size.mm[1] < 13.0
     }
 
+    #[allow(clippy::too_many_arguments)]
     fn give_cost(&self, number: usize, at: usize, low: f64, high: f64, unit: Option<u16>, past: usize, out: &mut [Draft]) {
         let currency = unit
             .and_then(|u| self.vocabulary.entries.unit[usize::from(u)].currency.clone())
@@ -1267,12 +1273,11 @@ impl<'v> Reader<'_, 'v> {
                 let between_ok = self.mentions[at + 1..d.first.max(at + 1)].iter().all(|m| !m.any_grammar(&[G::Be, G::Have, G::There, G::And]) && !m.is_defect())
                     && !(at + 1..d.first).any(|n| self.clauses.phrase_at(n).is_some_and(|p| self.clauses.phrases[p].adjective.is_none()));
                 let distance = d.first - at;
-                if between_ok && distance <= 4 && distance < nearest {
-                    if let Some(effect) = strength::hedge(&self.mentions[at], true, self.vocabulary) {
+                if between_ok && distance <= 4 && distance < nearest
+                    && let Some(effect) = strength::hedge(&self.mentions[at], true, self.vocabulary) {
                         nearest = distance;
                         chosen = Some((i, effect));
                     }
-                }
             } else if at >= d.past {
                 let distance = at - d.past + 2;
                 if distance < nearest
@@ -1300,7 +1305,7 @@ impl<'v> Reader<'_, 'v> {
         }
         if let Some(i) = self.last_fault(number, from, out)
             && number - out[i].clause <= 2
-            && self.mentions[at].len() >= 2
+            && self.mentions[at].width() >= 2
             && let Some(effect) = strength::hedge(&self.mentions[at], false, self.vocabulary)
         {
             let first = out[i].first;
@@ -1317,7 +1322,7 @@ impl<'v> Reader<'_, 'v> {
             return;
         }
         let own: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted).collect();
-        let before = own.iter().copied().filter(|&i| out[i].first <= at).next_back();
+        let before = own.iter().copied().rfind(|&i| out[i].first <= at);
         let chosen = before.or_else(|| own.first().copied()).or_else(|| {
             (!self.new_subject(number) || self.remedy_names_same(number, from, out)).then(|| self.last_fault(number, from, out)).flatten()
         });
@@ -1371,7 +1376,7 @@ impl<'v> Reader<'_, 'v> {
     }
 
     /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
-    fn corrections(&self, number: usize, from: usize, judge: &Judge, settled: &mut Vec<usize>, out: &mut Vec<Draft>) {
+    fn corrections(&self, number: usize, from: usize, judge: &Judge, settled: &mut Vec<usize>, out: &mut [Draft]) {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
         let mut taken_back = Vec::new();
         for d in &out[from..] {
@@ -1434,7 +1439,7 @@ impl<'v> Reader<'_, 'v> {
             return;
         }
         settled.push(trigger);
-        let soft = self.mentions[trigger].len() == 1;
+        let soft = self.mentions[trigger].width() == 1;
         let clause = &self.clauses.list[number];
         let faults: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault).collect();
         let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());

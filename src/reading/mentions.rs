@@ -21,7 +21,8 @@ pub struct Mention<'v> {
 }
 
 impl Mention<'_> {
-    pub fn len(&self) -> usize {
+    /// How many tokens it covers.
+    pub fn width(&self) -> usize {
         (self.past - self.first) as usize
     }
 
@@ -122,7 +123,7 @@ fn put_numbers_together<'v>(
 ) -> Vec<Mention<'v>> {
     let piece = |m: &Mention| -> Option<Piece> {
         let token = tokens[m.first as usize];
-        if let (Some(value), 1) = (token.digits, m.len()) {
+        if let (Some(value), 1) = (token.digits, m.width()) {
             return Some(Piece::Digits(value));
         }
         m.find(|s| match s {
@@ -157,7 +158,7 @@ fn put_numbers_together<'v>(
         {
             let mut number = Spoken { low, high, ordinal: false, about: false, vague: true };
             // "a couple of hundred"
-            let scale = mentions.get(at + 1).and_then(|m| piece(m)).and_then(|p| match p {
+            let scale = mentions.get(at + 1).and_then(&piece).and_then(|p| match p {
                 Piece::Word { value, role: NumberRole::Hundred | NumberRole::Scale } => Some(value),
                 _ => None,
             });

@@ -54,8 +54,8 @@ pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
     let (first, mut used, plain) = whole(pieces)?;
     let mut value = first;
     if plain {
-        if let Some((second, more, second_plain)) = whole(&pieces[used..]) {
-            if matches!(pieces.get(used), Some(Piece::Word { .. })) {
+        if let Some((second, more, second_plain)) = whole(&pieces[used..])
+            && matches!(pieces.get(used), Some(Piece::Word { .. })) {
                 if second_plain && (10.0..100.0).contains(&second) && ((10.0..=21.0).contains(&first) || (1.0..10.0).contains(&first)) {
                     // "twenty nineteen", "two fifty"
                     value = first * 100.0 + second;
@@ -74,7 +74,6 @@ pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
                     used += more;
                 }
             }
-        }
     } else if (100.0..1000.0).contains(&first)
         && let Some((second, more, false)) = whole(&pieces[used..])
         && (100.0..1000.0).contains(&second)

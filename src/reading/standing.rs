@@ -117,7 +117,7 @@ impl<'v> Judge<'_, 'v> {
             };
             // "no, the varnish is …": an answer, not a denial of what follows
             let answers = self.mentions.get(t + 1).is_some_and(|m| m.any_grammar(&[G::Determiner, G::It, G::There, G::Person]) && !m.is_defect())
-                && self.mentions[t].len() == 1
+                && self.mentions[t].width() == 1
                 && !self.mentions[t].grammar(G::Not);
             if denies && !answers && self.reaches(t, at, within) {
                 return Some(t);

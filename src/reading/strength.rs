@@ -76,7 +76,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
     if mentions[at].grammar(G::Determiner)
         && let Some(unit) = mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
         && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
-        && mentions[at + 1].len() <= 2
+        && mentions[at + 1].width() <= 2
     {
         let entry = &vocabulary.entries.unit[usize::from(unit)];
         if matches!(entry.id.as_str(), "foot" | "inch" | "metre") {

@@ -205,7 +205,7 @@ impl<'a, 'v> Finder<'a, 'v> {
     /// "make is Fenwick, model is Rallo"
     fn told_name(&self) -> Option<Name> {
         let after = |key: &str| {
-            let at = (0..self.opening()).find(|&n| self.word(n) == key && self.mentions[n].len() == 1)?;
+            let at = (0..self.opening()).find(|&n| self.word(n) == key && self.mentions[n].width() == 1)?;
             let first = (at + 1..at + 3).find(|&n| !self.mentions.get(n).is_some_and(|m| m.any_grammar(&[G::Be])))?;
             let past = self.name_end(first);
             (past > first).then_some((first, past))
@@ -264,7 +264,7 @@ impl<'a, 'v> Finder<'a, 'v> {
     fn is_name(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
             let word = self.word(at);
-            let plain = m.is_word() || self.cased && self.capital(at) && !self.opens_sentence(at) && m.len() == 1 && self.could_be_name(at);
+            let plain = m.is_word() || self.cased && self.capital(at) && !self.opens_sentence(at) && m.width() == 1 && self.could_be_name(at);
             plain
                 && word.len() > 2
                 && word.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '\''))
@@ -299,7 +299,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             return at;
         }
         // "the sunniva pop": after one word that nothing explains, one that the vocabulary knows for something else
-        if at == first + 1 && !self.cased && at + 1 < self.mentions.len() && self.mentions[at].len() == 1 {
+        if at == first + 1 && !self.cased && at + 1 < self.mentions.len() && self.mentions[at].width() == 1 {
             let word = self.word(at);
             let plain = self.could_be_name(at) && word.len() > 2 && !BODIES.contains(&word) && !ORDINARY.contains(&word);
             if plain && self.mentions[at].senses.iter().all(|s| !matches!(s, Sense::Standing(_) | Sense::Pointing(_) | Sense::Place(_))) {
@@ -316,7 +316,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             let Some(m) = self.mentions.get(at) else { break };
             let text = bare(&self.narration.words[self.word_at(at)].text);
             let coded = text.chars().any(|c| c.is_ascii_digit()) && text.chars().any(char::is_alphabetic) && text.len() <= 6;
-            let letter = m.len() == 1 && text.chars().count() == 1 && text.chars().all(char::is_alphabetic) && !matches!(text, "a" | "i" | "A" | "I");
+            let letter = m.width() == 1 && text.chars().count() == 1 && text.chars().all(char::is_alphabetic) && !matches!(text, "a" | "i" | "A" | "I");
             let number = m.number.is_some_and(|n| n.low < 1000.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague);
             let counted = strength::measure(self.mentions, at, self.vocabulary).is_some()
                 || self.has(at + 1, |s| matches!(s, Sense::Unit(_)).then_some(()))
@@ -327,7 +327,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
             last_was_letter = letter;
             at += 1;
-            if number && !self.mentions.get(at).is_some_and(|m| m.len() == 1 && self.word(at).len() == 1 && m.is_word()) || self.parted(at - 1) {
+            if number && !self.mentions.get(at).is_some_and(|m| m.width() == 1 && self.word(at).len() == 1 && m.is_word()) || self.parted(at - 1) {
                 break;
             }
         }
@@ -342,7 +342,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             if word >= 2
                 && self.words[word - 1] == "the"
                 && matches!(self.words[word - 2].as_str(), "it's" | "is" | "she's" | "that's")
-                && (self.is_name(at) || !self.cased && self.could_be_name(at) && !self.is_thing(at) && self.mentions[at].len() == 1)
+                && (self.is_name(at) || !self.cased && self.could_be_name(at) && !self.is_thing(at) && self.mentions[at].width() == 1)
                 && !BODIES.contains(&self.word(at))
                 && !ORDINARY.contains(&self.word(at))
                 && !self.is_name(at + 1)
@@ -368,7 +368,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                 None if letter => (bare(&text).to_uppercase(), true),
                 None => (tidy(&text), false),
             };
-            if !out.is_empty() && !(code && is_code) {
+            if !out.is_empty() && (!code || !is_code) {
                 out.push(' ');
             }
             out.push_str(&piece);
@@ -493,14 +493,14 @@ impl<'a, 'v> Finder<'a, 'v> {
             let thousands = written.ends_with('k') && written.len() > 1;
             if thousands && value < 2000.0 {
                 value *= 1000.0;
-            } else if self.mentions[at].len() == 1 && value.fract() != 0.0 && DOTTED.is_match(&written) {
+            } else if self.mentions[at].width() == 1 && value.fract() != 0.0 && DOTTED.is_match(&written) {
                 value = written.replace('.', "").parse().unwrap_or(value);
-            } else if self.mentions[at].len() == 1
+            } else if self.mentions[at].width() == 1
                 && (1.0..1000.0).contains(&value)
                 && let Some(more) = self.mentions.get(next).filter(|m| m.number.is_some())
                 && self.word(next).len() == 3
                 && self.word(next).chars().all(|c| c.is_ascii_digit())
-                && more.len() == 1
+                && more.width() == 1
                 && !self.parted(at)
             {
                 // "88 500"
@@ -524,7 +524,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             } else if spoken
                 && (10_000.0..100_000.0).contains(&value)
                 && let Some(hundreds) = at.checked_sub(1).and_then(|b| self.mentions[b].number).filter(|h| (1.0..10.0).contains(&h.low) && h.low == h.high)
-                && self.mentions[at - 1].len() == 1
+                && self.mentions[at - 1].width() == 1
             {
                 value += hundreds.low * 100_000.0;
             }
@@ -562,10 +562,10 @@ impl<'a, 'v> Finder<'a, 'v> {
                 continue;
             }
             // "one oh three five": tenths of thousands; "sixty six five" and "two ninety" on a clock: thousands
-            if !sure && (1000.0..2100.0).contains(&value) && self.mentions[at].len() >= 4 {
+            if !sure && (1000.0..2100.0).contains(&value) && self.mentions[at].width() >= 4 {
                 value *= 100.0;
             }
-            if value < 500.0 || value > 2_000_000.0 || !sure && value < 2100.0 || !sure && self.is_year(at, value) {
+            if !(500.0..=2_000_000.0).contains(&value) || !sure && value < 2100.0 || !sure && self.is_year(at, value) {
                 continue;
             }
             // "changed at 60,000 miles", "every ten thousand": of something done or due, not of the vehicle

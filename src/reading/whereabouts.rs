@@ -213,7 +213,9 @@ impl Walker<'_, '_> {
             return moved && !has_part || clause.past - clause.first <= 3 && !told && !has_part;
         }
         let next = self.mentions.get(at + 1);
-        let goes_on = next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves])) || at + 1 == clause.past && self.then_moves(clause.past);
+        // "passenger side is in nice shape"
+        let alone = at == clause.first && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
+        let goes_on = alone || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves])) || at + 1 == clause.past && self.then_moves(clause.past);
         !told && !has_part || moved || lead.iter().all(small) && !lead.iter().any(says_something) || goes_on
     }
 
@@ -265,7 +267,7 @@ impl Walker<'_, '_> {
                 }
                 (hand.map(Side::from), if hand.is_some() { How::Said } else { How::None })
             }
-            None if entry.side == Sided::Centre => (None, How::None),
+            None if entry.side == Sided::Centre => (Some(Side::Centre), How::Name),
             None if entry.side == Sided::None => (None, How::None),
             None => self.side_by_walk(phrase, if flank_part { Zone::Side } else { entry.zone }, entry.zone == Zone::Wheels, entry.generic),
         };

@@ -192,6 +192,6 @@ mod tests {
         assert_eq!(expand("[door]"), Err(PatternError::Empty("[door]".into())));
         assert_eq!(expand("[rear] [door]"), Err(PatternError::Empty("[rear] [door]".into())));
         assert_eq!(expand(""), Err(PatternError::Empty("".into())));
-        assert!(matches!(expand("[a][b][c][d][e][f][g][h][i][j]z"), Err(PatternError::TooMany(_))));
+        assert!(matches!(expand("[a][b][c][d][e][f][g][h][i][j][k]z"), Err(PatternError::TooMany(_))));
     }
 }

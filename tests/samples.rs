@@ -1,0 +1,57 @@
+//! Each sample recording, drafted from its sound by the program itself, holds the findings that it must hold:
+//! `sample-audio/NAME.must` lists them as `kind|part|fault`, one a line.
+
+#![cfg(feature = "carried-model")]
+
+use std::path::Path;
+use std::process::Command;
+
+use plainsaid::report::{Kind, Report};
+
+fn check(name: &str, market: &str) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-audio");
+    let recording = folder.join(name).with_extension("ogg");
+    let output = Command::new(env!("CARGO_BIN_EXE_plainsaid"))
+        .args(["draft", "--market", market, "--format", "json", "--out", "-", "--quiet"])
+        .arg(&recording)
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let report: Report = serde_json::from_slice(&output.stdout).unwrap();
+    let mut missing = Vec::new();
+    let must = std::fs::read_to_string(folder.join(name).with_extension("must")).unwrap();
+    let mut wanted = 0;
+    for line in must.lines().filter(|l| !l.is_empty() && !l.starts_with('#')) {
+        wanted += 1;
+        let [kind, part, fault] = line.split('|').collect::<Vec<_>>()[..] else { panic!("{line}") };
+        let held = report.findings.iter().any(|f| {
+            let is_kind = match kind {
+                "fault" => f.kind == Kind::Fault,
+                "sound" => f.kind == Kind::Sound,
+                "fitted" => f.kind == Kind::Fitted,
+                "check" => f.kind == Kind::Check,
+                "unchecked" => f.kind == Kind::Unchecked,
+                other => panic!("{other}"),
+            };
+            let names = |n: &Option<plainsaid::report::Named>, what: &str| n.as_ref().is_some_and(|n| n.label.contains(what));
+            is_kind
+                && (names(&f.part, part) || names(&f.item, part))
+                && (fault.is_empty() || names(&f.defect, fault))
+        });
+        if !held {
+            missing.push(line.to_string());
+        }
+    }
+    assert!(wanted >= 6, "{name}: too little is asked");
+    assert!(missing.is_empty(), "{name}: not in the draft: {missing:#?}");
+}
+
+#[test]
+fn the_car_from_its_recording() {
+    check("fairholm-linnet", "uk");
+}
+
+#[test]
+fn the_pickup_from_its_recording() {
+    check("tolliver-homestead", "us");
+}
