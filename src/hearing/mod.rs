@@ -195,7 +195,7 @@ impl Ear<'_> {
             self.carried.clear();
         } else if !pass.tokens.is_empty() {
             self.carried.extend(&pass.tokens);
-            let surplus = self.carried.len().saturating_sub(std::env::var("CARRY").map_or(CARRIED_TOKENS, |c| c.parse().unwrap()));
+            let surplus = self.carried.len().saturating_sub(CARRIED_TOKENS);
             self.carried.drain(..surplus);
         }
         let mut heard = placed(&pass.words, window);
@@ -227,7 +227,6 @@ impl Ear<'_> {
 
     fn pass(&mut self, window: &Window, with_carried: bool) -> Result<Pass, HearingError> {
         self.heed_stop()?;
-        let t0 = std::time::Instant::now();
         let listening = match &mut self.listening {
             Some(listening) => listening,
             none => {
@@ -244,7 +243,6 @@ impl Ear<'_> {
                 HearingError::RecogniserFailed { path: self.recording.to_owned(), at: window.start(), code }
             }
         })?;
-        if std::env::var_os("DBG").is_some() { eprintln!("PASS at {:.1} len {:.1} carried {} segs {} toks {} in {:.2}", window.start().0, window.frames.len() as f64/100.0, carried.len(), segments.len(), segments.iter().map(|s| s.tokens.len()).sum::<usize>(), t0.elapsed().as_secs_f64()); }
         let mut pass = Pass::default();
         for segment in &segments {
             let words = words::words(segment);

@@ -96,7 +96,6 @@ impl Listening<'_> {
             params.set_abort_callback(Some(stop_asked));
             params.set_abort_callback_user_data(std::ptr::from_ref(stop).cast_mut().cast::<c_void>());
         }
-        if let Ok(w) = std::env::var("WIDTH") { let w: i32 = w.parse().unwrap(); params.set_audio_ctx((samples.len() as i32 / 320 + w).min(1500)); }
         let padded;
         let samples = if samples.len() < SHORTEST {
             padded = samples.iter().copied().chain(std::iter::repeat(0.0)).take(SHORTEST).collect::<Vec<f32>>();

@@ -139,7 +139,7 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn is_thing(&self, at: usize) -> bool {
         // "done" and the like are small words first
-        !self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Takes, G::And, G::With, G::Be, G::Have]))
+        !self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Takes, G::And, G::With, G::Be, G::Have, G::Host, G::Along, G::Degree]))
             && self.has(at, |s| matches!(s, Sense::Part(_) | Sense::Equipment(_) | Sense::DefectNoun(_) | Sense::DefectState(_)).then_some(()))
     }
 
@@ -269,7 +269,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                 && word.len() > 2
                 && word.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '\''))
                 && !word.ends_with("'s")
-                && !BODIES.contains(&word)
+                && (!BODIES.contains(&word) || self.cased && self.capital(at) && at > 0 && self.is_name(at - 1))
                 && !ORDINARY.contains(&word)
                 && (!self.cased || self.capital(at))
         })
@@ -459,6 +459,10 @@ impl<'a, 'v> Finder<'a, 'v> {
             if kind == "model" && more == 2 && value < 36 {
                 return full(2000 + value).map(|y| (y, more + 1, true));
             }
+            // "it's an oh six"
+            if more == 2 && matches!(word(at), "oh" | "o") && at > 0 && matches!(word(at - 1), "an" | "a" | "the") && value < 36 {
+                return full(2000 + value).map(|y| (y, more, false));
+            }
             // "an oh nine dorsett", "ninety six crawford": the short form right before the name
             if named == Some(at + more) && (value < 36 && (more == 2 || value > 9) || value > 60) {
                 return full(if value < 36 { 2000 + value } else { 1900 + value }).map(|y| (y, more, false));
@@ -555,8 +559,11 @@ impl<'a, 'v> Finder<'a, 'v> {
                     m.grammar(G::Odometer)
                         || m.find(|s| matches!(s, Sense::Unit(u) if self.vocabulary.entries.unit[usize::from(u)].kind == UnitKind::Distance).then_some(())).is_some()
                 }) || (a..b.min(self.mentions.len())).any(|n| {
-                    matches!(self.word(n), "miles" | "mileage" | "clock" | "odometer" | "done" | "run" | "clocks")
-                }) || value >= 9000.0 && a > at && self.word(a) == "on"
+                    matches!(
+                        self.word(n),
+                        "miles" | "mileage" | "clock" | "clocks" | "odometer" | "done" | "run" | "ran" | "shows" | "reads" | "driven" | "covered" | "travelled" | "stand"
+                    )
+                }) || value >= 9000.0 && (a > at && self.word(a) == "on" || b == at && at > 0 && self.word(at - 1) == "on")
             };
             if !sure && !near(at.saturating_sub(6), at) && !near(at + 1, at + 7) {
                 continue;
@@ -651,7 +658,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                 .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
             let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
             let whole = self.is_body(at) || self.word(at) == "in";
-            let of_part = self.is_thing(at) && !whole && !self.parted(at - 1);
+            let of_part = self.is_thing(at) && !whole && !self.parted(at - 1) && !self.is_fact(at);
             let told = matches!(before(1), "in" | "is" | "it's" | "she's" | "that's" | "painted")
                 || self.is_body(at)
                 || (1..6).any(|n| before(n) == "in" && n <= 2 || before(n).starts_with("colour") || before(n).starts_with("color"));
