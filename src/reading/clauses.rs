@@ -388,8 +388,11 @@ impl Cutter<'_, '_> {
             Governed::Host | Governed::Along | Governed::By | Governed::From | Governed::Of | Governed::With | Governed::Denied
         ) && self.any(phrase.past, &[G::Be, G::Have])
             && !self.any(phrase.past + 1, &[G::Determiner])
-            && first > floor + 1
-            && (self.is_predicate(first - 2) || self.is_measure(first - 2))
+            && first >= floor + 2
+            && (self.is_predicate(first - 2)
+                || self.is_measure(first - 2)
+                // "the corner of the bumper's gone"
+                || phrase.governed == Governed::Of && self.any(first - 2, &[G::Region, G::Layer]))
         {
             phrase.governed = Governed::Free;
         }
@@ -457,8 +460,12 @@ impl Cutter<'_, '_> {
         }
         let m = &self.mentions[before];
         // "a knocking noise from the suspension": the fault's own words end in the preposition
-        if m.is_defect() && self.prepositions.contains(&self.tokens[m.past as usize - 1].id) && m.width() > 1 {
+        if m.width() > 1 && m.part().is_none() && self.prepositions.contains(&self.tokens[m.past as usize - 1].id) {
             return Governed::Host;
+        }
+        // "haven't tried the air con"
+        if m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some() {
+            return Governed::Object;
         }
         if m.place().is_some() && !m.any_grammar(&[G::Host, G::Along, G::By]) {
             return Governed::Free;

@@ -40,6 +40,8 @@ pub struct Draft {
     /// Mentions that the quote covers.
     pub quote: [usize; 2],
     pub noun: bool,
+    /// Mentions that name a subject which no entry knows: "the flange is bent".
+    pub stranger: Option<[usize; 2]>,
     pub why: Vec<Reason>,
 }
 
@@ -287,6 +289,12 @@ impl<'v> Reader<'_, 'v> {
             }
         }
         let Some((defect, noun, bearer, _)) = best.or(unexpected) else { return };
+        // A subject that no entry knows bears it, not the part spoken of before.
+        let stranger = if bearer.is_none() { self.stranger(number, at) } else { None };
+        let bearer = match stranger {
+            Some([first, _]) => Some(self.unnamed(number, first)),
+            None => bearer,
+        };
         let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
         let verdict = judge.judge(number, at);
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
@@ -318,6 +326,7 @@ impl<'v> Reader<'_, 'v> {
             safety: entry.safety || bearer.is_some_and(|b| joiner.safety(&b.placed)),
             quote: self.span(bearer, at, at + 1),
             noun,
+            stranger,
             why: Vec::new(),
         };
         // In the order in which the parts are named.
@@ -361,7 +370,9 @@ impl<'v> Reader<'_, 'v> {
             Sense::DefectState(d) => self.vocabulary.entries.defect[usize::from(*d)].becomes,
             _ => false,
         });
-        gone && self.mentions.get(at + 1).is_some_and(|m| m.is_word() || m.is_defect() && !m.any_grammar(&[G::Along, G::Host]))
+        gone && self.mentions.get(at + 1).is_some_and(|m| {
+            m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some() || m.is_defect() && !m.any_grammar(&[G::Along, G::Host])
+        })
     }
 
     /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
@@ -456,6 +467,34 @@ impl<'v> Reader<'_, 'v> {
             bearer.placed.side_how = How::Said;
         }
         bearer
+    }
+
+    /// The unknown words that are the subject of what is said at `at`: "the flange is bent", "my gubbins have gone".
+    fn stranger(&self, number: usize, at: usize) -> Option<[usize; 2]> {
+        let clause = &self.clauses.list[number];
+        let mut past = at;
+        while past > clause.first && self.any(past - 1, &[G::Be, G::Have, G::Degree]) {
+            past -= 1;
+        }
+        if past == at && self.mentions[at].is_defect_noun() && !self.mentions[at].is_defect_state() {
+            return None;
+        }
+        let mut first = past;
+        while first > clause.first && past - first < 3 && self.mentions[first - 1].is_word() && self.word_length(first - 1) > 2 {
+            first -= 1;
+        }
+        let led = first > clause.first && self.any(first - 1, &[G::Determiner]) && !self.any(first - 1, &[G::There]);
+        let alone = clause.phrases.clone().all(|n| self.clauses.phrases[n].past > at || self.clauses.phrases[n].governed == Governed::By);
+        (first < past && led && alone).then_some([first, past])
+    }
+
+    /// The bearer for a subject that no entry knows: only its side can be told, by the walk.
+    fn unnamed(&self, number: usize, _at: usize) -> Bearer {
+        let walk = &self.places.walks[number];
+        let side = walk.side.map(Side::from);
+        let how = if side.is_some() { How::Walk } else { How::None };
+        let placed = Placed { part: None, host: None, side, side_how: how, end: None, end_how: How::None, plural: false };
+        Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "unknown-part" }
     }
 
     /// A bearer that is no part: something can be said of a side or an end alone ("a clunk from the front left").
@@ -671,6 +710,7 @@ impl<'v> Reader<'_, 'v> {
                 safety: model.safety,
                 quote: self.span(bearer, at, at + 1),
                 noun: model.noun,
+                stranger: None,
                 why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
             });
         }
@@ -679,6 +719,10 @@ impl<'v> Reader<'_, 'v> {
     /// Something tried: it works, or its denied verb is a fault.
     fn function(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
+        // "couldn't tell you whether the heater works"
+        if self.mentions[clause.first..at].iter().any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some()) {
+            return;
+        }
         for sense in self.mentions[at].senses {
             let (function, is_verb) = match *sense {
                 Sense::FunctionVerb(f) => (f, true),
@@ -721,6 +765,7 @@ impl<'v> Reader<'_, 'v> {
                     safety: joiner.safety(&bearer.placed),
                     quote: self.span(Some(bearer), first, at + 1),
                     noun: false,
+                    stranger: None,
                     why: vec![reason("defect", "denied-function", &self.quote_of(first, at + 1), &format!("function.{}", entry.id))],
                 });
                 return;
@@ -772,6 +817,7 @@ impl<'v> Reader<'_, 'v> {
             safety: false,
             quote: self.span(Some(bearer), at, at + 1),
             noun: false,
+            stranger: None,
             why: Vec::new(),
         }
     }
@@ -837,6 +883,7 @@ impl<'v> Reader<'_, 'v> {
             safety: joiner.safety(&bearer.placed),
             quote: self.span(Some(bearer), at, at + 1),
             noun: false,
+            stranger: None,
             why: Vec::new(),
         });
     }
@@ -918,6 +965,7 @@ impl<'v> Reader<'_, 'v> {
                 safety: false,
                 quote,
                 noun: false,
+            stranger: None,
                 why: Vec::new(),
             });
         };
@@ -992,6 +1040,7 @@ impl<'v> Reader<'_, 'v> {
                 safety: false,
                 quote: [at, at + 1],
                 noun: false,
+            stranger: None,
                 why: Vec::new(),
             });
         }
@@ -1125,6 +1174,7 @@ impl<'v> Reader<'_, 'v> {
             safety: false,
             quote: [at, past],
             noun: false,
+            stranger: None,
             why: Vec::new(),
         });
     }
@@ -1396,7 +1446,7 @@ impl<'v> Reader<'_, 'v> {
         // "dents in the roof, I can't see any", "as for scratches, there are none"
         let this = &self.clauses.list[number];
         let short = this.past - this.first <= 6 && this.phrases.is_empty();
-        let none = (this.first..this.past).find(|&at| short && (judge.means(at) == Some(Means::Denied) || self.any(at, &[G::None])));
+        let none = (this.first..this.past).find(|&at| short && self.any(at, &[G::None]));
         if let Some(t) = none
             && out[from..].iter().all(|d| d.kind != Kind::Fault)
             && matches!(this.opening, Opening::Person | Opening::There | Opening::It)
@@ -1571,7 +1621,14 @@ impl<'v> Reader<'_, 'v> {
         });
         let mut why = draft.why.clone();
         let bearer = draft.bearer;
-        let part = bearer.and_then(|b| self.named_part(&b.placed, part_said.clone()));
+        let part = match draft.stranger {
+            Some([a, b]) => {
+                let said = self.quote_of(a, b);
+                let label = said.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase();
+                Some(Named { id: "other".into(), label, said })
+            }
+            None => bearer.and_then(|b| self.named_part(&b.placed, part_said.clone())),
+        };
         if let (Some(b), Some(p)) = (bearer, &part) {
             why.push(Reason {
                 field: "part".into(),
@@ -1692,6 +1749,9 @@ impl<'v> Reader<'_, 'v> {
             let mut holds = false;
             while past < clause.past && past < at + 8 {
                 let phrase = self.clauses.phrase_at(past);
+                if phrase.is_some() && phrase == bearer {
+                    break;
+                }
                 let tells = self.any(past, &[G::By, G::Along, G::Host, G::Region, G::Determiner, G::Of, G::Layer, G::Degree, G::Lead])
                     || self.mentions[past].place().is_some()
                     || phrase.is_some_and(|n| Some(n) != bearer && self.clauses.phrases[n].governed != Governed::Free);

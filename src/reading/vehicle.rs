@@ -13,7 +13,7 @@ use super::strength;
 use super::tokens::Token;
 use crate::narration::Narration;
 use crate::report::{DistanceUnit, Hand, Odometer, Vehicle};
-use crate::vocabulary::entries::{GrammarClass as G, UnitKind};
+use crate::vocabulary::entries::{CueKind, GrammarClass as G, Means, UnitKind};
 use crate::vocabulary::spelling::UNKNOWN;
 use crate::vocabulary::{Market, Sense, Vocabulary};
 
@@ -511,11 +511,13 @@ impl<'a, 'v> Finder<'a, 'v> {
                 value = value * 1000.0 + more.number.map_or(0.0, |n| n.low);
                 next += 1;
             }
-            // "one oh four six hundred", "sixty six five": what follows a figure of thousands; "two ninety thousand"
+            // "one oh three five", "one oh four six hundred", "sixty six five": what follows a figure of thousands; "two ninety thousand"
             let spoken = written.chars().all(char::is_alphabetic);
-            if spoken && (1000.0..10_000.0).contains(&value) && self.word(next) == "hundred" {
-                value = (value / 10.0).floor() * 1000.0 + value % 10.0 * 100.0;
-                next += 1;
+            let figures = self.figures(at);
+            let with_oh = figures.len() == 4 && figures[1..3].contains(&0);
+            if spoken && with_oh {
+                value = f64::from(figures[0] * 100 + figures[1] * 10 + figures[2]) * 1000.0 + f64::from(figures[3]) * 100.0;
+                next += usize::from(self.word(next) == "hundred");
             } else if spoken
                 && (10.0..1000.0).contains(&value)
                 && value.fract() == 0.0
@@ -563,14 +565,10 @@ impl<'a, 'v> Finder<'a, 'v> {
                         self.word(n),
                         "miles" | "mileage" | "clock" | "clocks" | "odometer" | "done" | "run" | "ran" | "shows" | "reads" | "driven" | "covered" | "travelled" | "stand"
                     )
-                }) || value >= 9000.0 && (a > at && self.word(a) == "on" || b == at && at > 0 && self.word(at - 1) == "on")
+                }) || value >= 9000.0 && (a > at && self.word(a) == "on" || b == at && self.word_at(at) > 0 && self.words[self.word_at(at) - 1] == "on")
             };
             if !sure && !near(at.saturating_sub(6), at) && !near(at + 1, at + 7) {
                 continue;
-            }
-            // "one oh three five": tenths of thousands; "sixty six five" and "two ninety" on a clock: thousands
-            if !sure && (1000.0..2100.0).contains(&value) && self.mentions[at].width() >= 4 {
-                value *= 100.0;
             }
             if !(500.0..=2_000_000.0).contains(&value) || !sure && value < 2100.0 || !sure && self.is_year(at, value) {
                 continue;
@@ -594,6 +592,14 @@ impl<'a, 'v> Finder<'a, 'v> {
         found.map(|(_, o, _)| o)
     }
 
+    /// The figures of a number read out one by one: "one oh three five".
+    fn figures(&self, at: usize) -> Vec<u32> {
+        // From the speaker's words: a lone "oh" may count as a filler.
+        let last = self.tokens[self.mentions[at].past as usize - 1].word as usize;
+        let said = self.words[self.word_at(at)..=last].iter().map(String::as_str);
+        said.map_while(|w| if matches!(w, "oh" | "o" | "nought") { Some(0) } else { small(w).filter(|v| *v < 10) }).collect()
+    }
+
     fn is_year(&self, at: usize, value: f64) -> bool {
         (1920.0..=2035.0).contains(&value) && self.mentions[at].number.is_some_and(|n| n.low == n.high)
     }
@@ -611,13 +617,18 @@ impl<'a, 'v> Finder<'a, 'v> {
                 continue;
             }
             let beside = self.facts_beside(at, at + 1) > 0 || named.is_some_and(|n| at.abs_diff(n) <= 14);
-            if entry.weak && (self.is_thing(at + 1) || !beside) {
+            let motor = matches!(self.word(at + 1), "motor" | "engine" | "drive" | "one" | "version");
+            if entry.weak && (self.is_thing(at + 1) && !motor || !beside && !motor) {
                 continue;
             }
             match found {
                 None => found = Some((at, entry.id.as_str(), entry.label.as_str())),
                 // "petrol, well, it's the hybrid"
                 Some((before, "petrol" | "diesel" | "gas", _)) if entry.id.contains("hybrid") && at - before <= 12 => {
+                    found = Some((at, entry.id.as_str(), entry.label.as_str()));
+                }
+                // "the diesel, no sorry, the petrol"
+                Some((before, ..)) if at - before <= 8 && self.corrected(before, at) => {
                     found = Some((at, entry.id.as_str(), entry.label.as_str()));
                 }
                 Some(_) => {}
@@ -628,9 +639,29 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn gearbox(&self) -> Option<String> {
         let entries = &self.vocabulary.entries.gearbox;
-        (0..self.opening()).find_map(|at| {
-            let entry = self.mentions[at].find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None })?;
-            (!(entry.weak && self.is_thing(at + 1))).then(|| entry.label.clone())
+        let mut found: Option<(usize, &str)> = None;
+        for at in 0..self.opening() {
+            let Some(entry) = self.mentions[at].find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None }) else {
+                continue;
+            };
+            let again = found.is_none_or(|(before, _)| at - before <= 8 && self.corrected(before, at));
+            if again && !(entry.weak && self.is_thing(at + 1)) {
+                found = Some((at, entry.label.as_str()));
+            }
+        }
+        found.map(|f| f.1.to_string())
+    }
+
+    /// Whether something between two mentions takes the first of them back.
+    fn corrected(&self, first: usize, last: usize) -> bool {
+        (first + 1..last).any(|n| {
+            self.has(n, |s| match s {
+                Sense::Standing(t) => (self.vocabulary.entries.standing[usize::from(t)].means == Means::Withdrawn).then_some(()),
+                Sense::Cue(c) => {
+                    matches!(self.vocabulary.entries.cue[usize::from(c)].does, CueKind::Withdraw | CueKind::Correct).then_some(())
+                }
+                _ => None,
+            })
         })
     }
 
