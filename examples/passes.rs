@@ -25,7 +25,8 @@ fn main() {
         println!("-- {:?}{} walk {:?}", clause.opening, if clause.joined { " +and" } else { "" }, places.walks[n]);
         for at in clause.first..clause.past {
             let m = &mentions[at];
-            let words = narration.quote(tokens[m.first as usize].word as usize, tokens[m.past as usize - 1].word as usize);
+            let words =
+                narration.quote(tokens[m.first as usize].word as usize, tokens[m.past as usize - 1].word as usize);
             let senses: Vec<String> = m.senses.iter().map(|s| name(*s, &v)).collect();
             let number = m.number.map_or_else(String::new, |n| format!(" ={}..{}", n.low, n.high));
             let phrase = clauses.phrase_at(at).map_or_else(String::new, |p| format!(" np{p}"));
@@ -79,7 +80,9 @@ fn name(sense: Sense, v: &Vocabulary) -> String {
         Sense::DefectNoun(n) => format!("noun:{}", e.defect[n as usize].id),
         Sense::DefectState(n) => format!("state:{}", e.defect[n as usize].id),
         Sense::Hedge(n) => format!("hedge:{:?}", e.hedge[n as usize].effect),
-        Sense::Standing(n) => format!("standing:{:?}/{:?}", e.standing[n as usize].means, e.standing[n as usize].reaches),
+        Sense::Standing(n) => {
+            format!("standing:{:?}/{:?}", e.standing[n as usize].means, e.standing[n as usize].reaches)
+        }
         Sense::Praise(n) => format!("praise:{}", e.praise[n as usize].id),
         Sense::FunctionVerb(n) => format!("verb:{}", e.function[n as usize].id),
         Sense::FunctionWorks(n) => format!("works:{}", e.function[n as usize].id),

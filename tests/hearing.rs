@@ -64,7 +64,12 @@ fn noise(mut seed: u32) -> impl FnMut() -> f32 {
 /// A mono WAV at 16 kHz that repeats `block` for `seconds`.
 fn wav(folder: &TempDir, name: &str, block: &[f32], seconds: usize) -> PathBuf {
     let path = folder.path().join(name);
-    let spec = hound::WavSpec { channels: 1, sample_rate: 16_000, bits_per_sample: 16, sample_format: hound::SampleFormat::Int };
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: 16_000,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
     let mut writer = hound::WavWriter::create(&path, spec).expect("a WAV");
     for sample in block.iter().cycle().take(16_000 * seconds) {
         writer.write_sample((sample.clamp(-1.0, 1.0) * 32_000.0) as i16).expect("a sample");
@@ -178,7 +183,12 @@ fn absurd_headers_never_panic() {
 fn samples_that_are_no_numbers_are_silence() {
     let folder = folder();
     let path = folder.path().join("nan.wav");
-    let spec = hound::WavSpec { channels: 2, sample_rate: 44_100, bits_per_sample: 32, sample_format: hound::SampleFormat::Float };
+    let spec = hound::WavSpec {
+        channels: 2,
+        sample_rate: 44_100,
+        bits_per_sample: 32,
+        sample_format: hound::SampleFormat::Float,
+    };
     let mut writer = hound::WavWriter::create(&path, spec).expect("a WAV");
     for i in 0..88_200 {
         let sample = [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e30, 0.1][i % 5];
@@ -198,11 +208,30 @@ fn silent_film() -> Vec<u8> {
     let matrix: Vec<u8> =
         [0x10000u32, 0, 0, 0, 0x10000, 0, 0, 0, 0x4000_0000].iter().flat_map(|n| n.to_be_bytes()).collect();
     let thousand = 1000u32.to_be_bytes();
-    let mvhd = atom(b"mvhd", &[&[0; 12], &thousand, &thousand, &[0, 1, 0, 0, 1, 0], &[0; 10], &matrix, &[0; 24], &[0, 0, 0, 2]]);
-    let tkhd = atom(b"tkhd", &[&[0, 0, 0, 3], &[0; 8], &one4, &zero4, &thousand, &[0; 16], &matrix, &[0, 64, 0, 0, 0, 64, 0, 0]]);
+    let mvhd = atom(
+        b"mvhd",
+        &[&[0; 12], &thousand, &thousand, &[0, 1, 0, 0, 1, 0], &[0; 10], &matrix, &[0; 24], &[0, 0, 0, 2]],
+    );
+    let tkhd = atom(
+        b"tkhd",
+        &[&[0, 0, 0, 3], &[0; 8], &one4, &zero4, &thousand, &[0; 16], &matrix, &[0, 64, 0, 0, 0, 64, 0, 0]],
+    );
     let mdhd = atom(b"mdhd", &[&[0; 12], &thousand, &thousand, &[0x55, 0xc4, 0, 0]]);
     let hdlr = atom(b"hdlr", &[&[0; 8], b"vide", &[0; 13]]);
-    let entry = atom(b"mp4v", &[&[0; 6], &[0, 1], &[0; 16], &[0, 64, 0, 64], &[0, 72, 0, 0, 0, 72, 0, 0], &zero4, &[0, 1], &[0; 32], &[0, 24, 255, 255]]);
+    let entry = atom(
+        b"mp4v",
+        &[
+            &[0; 6],
+            &[0, 1],
+            &[0; 16],
+            &[0, 64, 0, 64],
+            &[0, 72, 0, 0, 0, 72, 0, 0],
+            &zero4,
+            &[0, 1],
+            &[0; 32],
+            &[0, 24, 255, 255],
+        ],
+    );
     let stbl = atom(
         b"stbl",
         &[
@@ -215,12 +244,8 @@ fn silent_film() -> Vec<u8> {
     );
     let minf = atom(b"minf", &[&atom(b"vmhd", &[&[0, 0, 0, 1], &[0; 8]]), &stbl]);
     let trak = atom(b"trak", &[&tkhd, &atom(b"mdia", &[&mdhd, &hdlr, &minf])]);
-    [
-        atom(b"ftyp", &[b"isom", &zero4, b"isommp41"]),
-        atom(b"mdat", &[&[7; 24]]),
-        atom(b"moov", &[&mvhd, &trak]),
-    ]
-    .concat()
+    [atom(b"ftyp", &[b"isom", &zero4, b"isommp41"]), atom(b"mdat", &[&[7; 24]]), atom(b"moov", &[&mvhd, &trak])]
+        .concat()
 }
 
 #[test]
@@ -240,7 +265,17 @@ fn a_film_without_sound_says_so() {
 
 /// One page of an OGG file that holds one packet.
 fn ogg_page(kind: u8, number: u32, packet: &[u8]) -> Vec<u8> {
-    let mut page = [b"OggS\0".as_slice(), &[kind], &[0; 8], &7u32.to_le_bytes(), &number.to_le_bytes(), &[0; 4], &[1, packet.len() as u8], packet].concat();
+    let mut page = [
+        b"OggS\0".as_slice(),
+        &[kind],
+        &[0; 8],
+        &7u32.to_le_bytes(),
+        &number.to_le_bytes(),
+        &[0; 4],
+        &[1, packet.len() as u8],
+        packet,
+    ]
+    .concat();
     let mut sum = 0u32;
     for byte in &page {
         sum ^= u32::from(*byte) << 24;
@@ -347,7 +382,10 @@ fn the_samples_are_heard_where_they_were_said() {
             let clock = line.trim_start_matches('[').split(']').next().unwrap_or_default();
             let (minutes, seconds) = clock.split_once(':').expect("a timecode");
             let from: f64 = minutes.parse::<f64>().expect("minutes") * 60.0 + seconds.parse::<f64>().expect("seconds");
-            let near = narration.words.iter().any(|w| bare(&w.text) == *word && (from - 0.5..from + 13.0).contains(&w.start.0));
+            let near = narration
+                .words
+                .iter()
+                .any(|w| bare(&w.text) == *word && (from - 0.5..from + 13.0).contains(&w.start.0));
             assert!(near, "{name}: {word} near {clock}");
         }
         let (mut last, mut lines) = (0.0, 0);

@@ -105,7 +105,12 @@ fn line_breaks_and_times_change_no_finding() {
         let mut at = 0.0;
         let moved = with_words(&case.narration, |w| {
             at += 0.4;
-            vec![Word { start: Seconds(at), end: Seconds(at + 0.3), opens_line: (at as u32).is_multiple_of(7), ..w.clone() }]
+            vec![Word {
+                start: Seconds(at),
+                end: Seconds(at + 0.3),
+                opens_line: (at as u32).is_multiple_of(7),
+                ..w.clone()
+            }]
         });
         same(&case, "line breaks moved", &read(&case, &case.narration), &read(&case, &moved));
     }
@@ -166,9 +171,41 @@ fn is_number(word: &str) -> bool {
     let word: String = word.to_lowercase().chars().filter(|c| c.is_alphabetic() || *c == '-').collect();
     word.split('-').any(|w| {
         [
-            "zero", "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-            "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty", "thirty", "forty",
-            "fifty", "sixty", "seventy", "eighty", "ninety", "hundred", "thousand", "half", "point", "and", "a",
+            "zero",
+            "oh",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+            "twenty",
+            "thirty",
+            "forty",
+            "fifty",
+            "sixty",
+            "seventy",
+            "eighty",
+            "ninety",
+            "hundred",
+            "thousand",
+            "half",
+            "point",
+            "and",
+            "a",
         ]
         .contains(&w)
     })
@@ -197,7 +234,12 @@ fn left_for_right_swaps_the_sides_and_nothing_else() {
         let idle = case.narration.words.windows(2).any(|pair| {
             let word = |w: &Word| w.text.to_lowercase().trim_matches(|c: char| !c.is_alphanumeric()).to_string();
             let (a, b) = (word(&pair[0]), word(&pair[1]));
-            let side = |w: &str| matches!(w, "side" | "hand" | "front" | "rear" | "one" | "door" | "wing" | "corner" | "headlight" | "headlamp");
+            let side = |w: &str| {
+                matches!(
+                    w,
+                    "side" | "hand" | "front" | "rear" | "one" | "door" | "wing" | "corner" | "headlight" | "headlamp"
+                )
+            };
             matches!(a.as_str(), "left" | "right") && !side(&b)
                 || b == "near"
                 || b == "off"
@@ -240,7 +282,13 @@ fn uk_and_us_words_for_one_thing_give_one_part() {
             let narration = Narration {
                 words: text
                     .split(' ')
-                    .map(|w| Word { text: w.into(), start: Seconds(0.0), end: Seconds(0.0), confidence: 1.0, opens_line: false })
+                    .map(|w| Word {
+                        text: w.into(),
+                        start: Seconds(0.0),
+                        end: Seconds(0.0),
+                        confidence: 1.0,
+                        opens_line: false,
+                    })
                     .collect(),
                 duration: None,
                 timed: false,

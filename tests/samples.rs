@@ -33,10 +33,9 @@ fn check(name: &str, market: &str) {
                 "unchecked" => f.kind == Kind::Unchecked,
                 other => panic!("{other}"),
             };
-            let names = |n: &Option<plainsaid::report::Named>, what: &str| n.as_ref().is_some_and(|n| n.label.contains(what));
-            is_kind
-                && (names(&f.part, part) || names(&f.item, part))
-                && (fault.is_empty() || names(&f.defect, fault))
+            let names =
+                |n: &Option<plainsaid::report::Named>, what: &str| n.as_ref().is_some_and(|n| n.label.contains(what));
+            is_kind && (names(&f.part, part) || names(&f.item, part)) && (fault.is_empty() || names(&f.defect, fault))
         });
         if !held {
             missing.push(line.to_string());

@@ -74,10 +74,7 @@ impl HearingError {
     pub fn is_bad_input(&self) -> bool {
         !matches!(
             self,
-            Self::ReadFailed { .. }
-                | Self::ModelRefused { .. }
-                | Self::RecogniserFailed { .. }
-                | Self::Stopped { .. }
+            Self::ReadFailed { .. } | Self::ModelRefused { .. } | Self::RecogniserFailed { .. } | Self::Stopped { .. }
         )
     }
 }

@@ -21,7 +21,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub use error::HearingError;
 
 use crate::narration::{Narration, Origin, Seconds, Word};
-use recogniser::{Failed, Listening, Recogniser};
+use recogniser::{Failed, Listening, Recogniser, Width};
 use sound::{RATE, Sound};
 use speech::FRAMES;
 use windows::{Packer, Window};
@@ -181,10 +181,10 @@ impl Pass {
 
 impl Ear<'_> {
     fn hear(&mut self, window: &Window) -> Result<(), HearingError> {
-        let mut pass = self.pass(window, true)?;
-        if pass.looks_wrong() && !self.carried.is_empty() {
+        let mut pass = self.pass(window, true, Width::Fitted)?;
+        if pass.looks_wrong() {
             // Loops feed on the carried text: without it the window is often heard well.
-            pass = pass.or_better(self.pass(window, false)?);
+            pass = pass.or_better(self.pass(window, false, Width::Full)?);
         }
         if pass.looks_wrong() {
             pass = pass.or_better(self.halves(window)?);
@@ -201,7 +201,7 @@ impl Ear<'_> {
         let mut heard = placed(&pass.words, window);
         for (from, to) in unheard(&pass.words, window) {
             let part = window.part(from, to);
-            let mut again = self.pass(&part, false)?;
+            let mut again = self.pass(&part, false, Width::Full)?;
             doubts::unloop(&mut again.words);
             heard.extend(placed(&again.words, &part));
         }
@@ -213,8 +213,8 @@ impl Ear<'_> {
     /// The window heard as two shorter ones: what trips the recogniser is often in one of them only.
     fn halves(&mut self, window: &Window) -> Result<Pass, HearingError> {
         let middle = window.middle_cut();
-        let mut pass = self.pass(&window.part(0, middle), false)?;
-        let second = self.pass(&window.part(middle, window.frames.len()), false)?;
+        let mut pass = self.pass(&window.part(0, middle), false, Width::Full)?;
+        let second = self.pass(&window.part(middle, window.frames.len()), false, Width::Full)?;
         let offset_s = middle as f64 / FRAMES as f64;
         pass.tokens.extend(second.tokens);
         pass.words.extend(second.words.into_iter().map(|mut word| {
@@ -225,7 +225,7 @@ impl Ear<'_> {
         Ok(pass)
     }
 
-    fn pass(&mut self, window: &Window, with_carried: bool) -> Result<Pass, HearingError> {
+    fn pass(&mut self, window: &Window, with_carried: bool, width: Width) -> Result<Pass, HearingError> {
         self.heed_stop()?;
         let listening = match &mut self.listening {
             Some(listening) => listening,
@@ -236,7 +236,7 @@ impl Ear<'_> {
             }
         };
         let carried: &[c_int] = if with_carried { &self.carried } else { &[] };
-        let segments = listening.hear(&window.samples, carried, self.stop).map_err(|Failed(code)| {
+        let segments = listening.hear(&window.samples, carried, width, self.stop).map_err(|Failed(code)| {
             if self.stop.load(Ordering::Relaxed) {
                 HearingError::Stopped { path: self.recording.to_owned() }
             } else {

@@ -151,8 +151,19 @@ fn skeleton<R: Read + Seek>(walk: &mut Walk<R>) -> Result<(), Fault> {
     for field in &mut header {
         *field = walk.number()?;
     }
-    let [vocab, audio_ctx, audio_state, audio_heads, audio_layers, text_ctx, text_state, text_heads, text_layers, mels, kind] =
-        header;
+    let [
+        vocab,
+        audio_ctx,
+        audio_state,
+        audio_heads,
+        audio_layers,
+        text_ctx,
+        text_state,
+        text_heads,
+        text_layers,
+        mels,
+        kind,
+    ] = header;
     let heads_fit = |state: u32, heads: u32| (1..=64).contains(&heads) && state.is_multiple_of(heads);
     let plausible = (50_000..=60_000).contains(&vocab)
         && audio_ctx == 1500

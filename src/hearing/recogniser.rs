@@ -17,6 +17,22 @@ use super::threads;
 /// Sound shorter than this is padded with silence: the recogniser ignores the shortest clips.
 const SHORTEST: usize = RATE + RATE / 5;
 
+/// Samples that the recogniser's encoder takes in one step.
+const STEP: usize = 320;
+/// Steps beyond the window's end in a fitted width.
+const SPARE_STEPS: usize = 64;
+/// A fitted width is never narrower: with few steps the recogniser loses its footing and repeats itself.
+const FEWEST_STEPS: usize = 768;
+
+/// How much of its thirty seconds the recogniser looks at.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Width {
+    /// The window and a little more. Measured: as accurate as full width, for three quarters of the time.
+    Fitted,
+    /// All of it, for what looked wrong at fitted width.
+    Full,
+}
+
 pub(super) struct Recogniser {
     context: WhisperContext,
     first_special: WhisperTokenId,
@@ -74,7 +90,13 @@ pub(super) struct Listening<'r> {
 
 impl Listening<'_> {
     /// Recognises one window, reading on from the `carried` tokens of what was said before it.
-    pub fn hear(&mut self, samples: &[f32], carried: &[c_int], stop: &AtomicBool) -> Result<Vec<Segment>, Failed> {
+    pub fn hear(
+        &mut self,
+        samples: &[f32],
+        carried: &[c_int],
+        width: Width,
+        stop: &AtomicBool,
+    ) -> Result<Vec<Segment>, Failed> {
         let mut params = FullParams::new(SamplingStrategy::Greedy { best_of: 1 });
         // The language is English by default; setting it would leak its name at every call.
         params.set_n_threads(threads::free() as c_int);
@@ -85,6 +107,10 @@ impl Listening<'_> {
         params.set_temperature_inc(0.0);
         params.set_tokens(carried);
         params.set_token_timestamps(true);
+        if let Width::Fitted = width {
+            let steps = (samples.len() / STEP + SPARE_STEPS).max(FEWEST_STEPS) as c_int;
+            params.set_audio_ctx(steps.min(self.recogniser.context.n_audio_ctx()));
+        }
         params.set_suppress_nst(true);
         params.set_print_special(false);
         params.set_print_progress(false);

@@ -102,7 +102,10 @@ impl Sound {
         let format = match opened {
             Ok(format) => format,
             Err(MediaError::Unsupported(m)) if m.contains("no suitable format") => {
-                return Err(HearingError::NotARecording { path: path.to_owned(), looks_like: "of a kind unknown here" });
+                return Err(HearingError::NotARecording {
+                    path: path.to_owned(),
+                    looks_like: "of a kind unknown here",
+                });
             }
             Err(fault) => return Err(HearingError::NoSound { path: path.to_owned(), reason: said(&fault) }),
         };
@@ -114,7 +117,8 @@ impl Sound {
             time_base: chosen.time_base,
             // A recorder that never finished its WAV leaves 0 or the greatest number as the length.
             declared: chosen.declared.filter(|s| {
-                *s <= 7.0 * 86_400.0 && !(head.starts_with(b"RIFF") && matches!(&head[4..8], [0, 0, 0, 0] | [255, 255, 255, 255]))
+                *s <= 7.0 * 86_400.0
+                    && !(head.starts_with(b"RIFF") && matches!(&head[4..8], [0, 0, 0, 0] | [255, 255, 255, 255]))
             }),
             decoder: chosen.decoder,
             format,
@@ -264,11 +268,7 @@ impl Sound {
                 self.last_fault = Some("the file ends too soon".to_owned());
             }
             MediaError::IoError(source) if source.kind() != ErrorKind::Other => {
-                return Err(HearingError::ReadFailed {
-                    path: self.path.clone(),
-                    at: Seconds(self.position_s),
-                    source,
-                });
+                return Err(HearingError::ReadFailed { path: self.path.clone(), at: Seconds(self.position_s), source });
             }
             fault => {
                 self.broke_off = true;
@@ -305,9 +305,8 @@ fn choose_track(path: &Path, format: &dyn FormatReader) -> Result<Chosen, Hearin
                     _ => None,
                 };
                 let media = format.media_info();
-                let declared = declared.or_else(|| {
-                    media.time_base?.calc_duration(media.duration?).map(|t| t.as_secs_f64())
-                });
+                let declared =
+                    declared.or_else(|| media.time_base?.calc_duration(media.duration?).map(|t| t.as_secs_f64()));
                 return Ok(Chosen {
                     id: track.id,
                     time_base: track.time_base,

@@ -57,9 +57,8 @@ pub(super) struct SpeechFinder {
 impl SpeechFinder {
     pub fn new() -> Self {
         let fft = RealFftPlanner::<f32>::new().plan_fft_forward(FFT);
-        let taper = (0..SPAN)
-            .map(|i| 0.5 - 0.5 * (std::f32::consts::TAU * i as f32 / (SPAN - 1) as f32).cos())
-            .collect();
+        let taper =
+            (0..SPAN).map(|i| 0.5 - 0.5 * (std::f32::consts::TAU * i as f32 / (SPAN - 1) as f32).cos()).collect();
         SpeechFinder {
             input: fft.make_input_vec(),
             spectrum: fft.make_output_vec(),

@@ -10,9 +10,9 @@ use super::speech::{FRAME, FRAMES, Frame, SpeechFinder};
 use crate::narration::Seconds;
 
 /// Frames in the longest window. Whisper hears 30 s at once, but may lose the end of a full window.
-const LONGEST: usize = 27 * FRAMES;
+const LONGEST: usize = 25 * FRAMES;
 /// A window is not cut before this.
-const SHORTEST_CUT: usize = 18 * FRAMES;
+const SHORTEST_CUT: usize = 15 * FRAMES;
 /// Kept of a pause on either side of speech: the finder blurs by half a second, and a first consonant is quiet.
 const MARGIN: usize = 4 * FRAMES / 10;
 /// Less speech than this in a whole window is a click or a bang.

@@ -178,7 +178,10 @@ impl Cutter<'_, '_> {
         let mention = self.mentions.get(at)?;
         let part = mention.part()?;
         // A move ("boot now") names the zone; a longer meaning has won already.
-        if self.place(at).is_some_and(|p| p.moves) && !self.any(at.wrapping_sub(1), &[G::Determiner]) && !self.any(at + 1, &[G::Be, G::Have]) {
+        if self.place(at).is_some_and(|p| p.moves)
+            && !self.any(at.wrapping_sub(1), &[G::Determiner])
+            && !self.any(at + 1, &[G::Be, G::Have])
+        {
             return None;
         }
         // "a light scuff": how bad, not a lamp
@@ -210,7 +213,10 @@ impl Cutter<'_, '_> {
                     || m.is_defect()
                     || m.place().is_some()
                     || m.any_grammar(&[G::Determiner, G::Be, G::Have, G::By])
-                    || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+                    || m.find(|s| {
+                        matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())
+                    })
+                    .is_some()
             })
         };
         let before = at.checked_sub(1).and_then(|b| self.mentions.get(b));
@@ -295,7 +301,9 @@ impl Cutter<'_, '_> {
             (phrase.part, phrase.other) = (Some(other), Some(part));
         }
         // "… on the left", "… this side", "… at the back"
-        while self.still_place(phrase.past) && self.part(phrase.past + 1).is_none() && self.points(phrase.past + 1) != Some(Points::One)
+        while self.still_place(phrase.past)
+            && self.part(phrase.past + 1).is_none()
+            && self.points(phrase.past + 1) != Some(Points::One)
             && !(self.still_place(phrase.past + 1) && self.part(phrase.past + 2).is_some())
         {
             let mention = &self.mentions[phrase.past];
@@ -321,9 +329,9 @@ impl Cutter<'_, '_> {
     }
 
     fn is_possessive(&self, at: usize) -> bool {
-        self.mentions.get(at).is_some_and(|m| {
-            m.width() == 1 && self.vocabulary.spelling.name(self.tokens[m.first as usize].id) == "'s"
-        })
+        self.mentions
+            .get(at)
+            .is_some_and(|m| m.width() == 1 && self.vocabulary.spelling.name(self.tokens[m.first as usize].id) == "'s")
     }
 
     fn plural(&self, at: usize) -> bool {
@@ -345,7 +353,10 @@ impl Cutter<'_, '_> {
                 }
                 phrase.side = phrase.side.or(place.side);
                 phrase.end = phrase.end.or(place.end);
-            } else if mention.number.is_some() && phrase.number.is_none() && !mention.number.is_some_and(|n| n.low > 12.0) {
+            } else if mention.number.is_some()
+                && phrase.number.is_none()
+                && !mention.number.is_some_and(|n| n.low > 12.0)
+            {
                 phrase.number = mention.number;
             } else if mention.grammar(G::Layer) && !mention.is_defect() {
                 // "lower", "outer": stays in the phrase
@@ -353,10 +364,16 @@ impl Cutter<'_, '_> {
                 && !mention.is_defect()
                 && first == from
                 && mention.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none()
-                && (at == floor || self.any(at - 1, &[G::Determiner, G::Have]) || self.still_place(at - 1) || self.mentions[at - 1].number.is_some())
+                && (at == floor
+                    || self.any(at - 1, &[G::Determiner, G::Have])
+                    || self.still_place(at - 1)
+                    || self.mentions[at - 1].number.is_some())
             {
                 // "the little mirror", "the black trim": only right before the part
-            } else if mention.is_defect_state() && phrase.adjective.is_none() && (styled || self.is_adjective(at, floor)) {
+            } else if mention.is_defect_state()
+                && phrase.adjective.is_none()
+                && (styled || self.is_adjective(at, floor))
+            {
                 phrase.adjective = Some(at);
             } else {
                 break;
@@ -367,7 +384,9 @@ impl Cutter<'_, '_> {
         let pointing = first > floor
             && self.any(first - 1, &[G::It])
             && self.is_demonstrative(first - 1)
-            && !(first > floor + 1 && self.any(first - 2, &[G::Of, G::Takes, G::Likeness]) && !self.word_is(first - 1, &["this", "that", "these", "those"]));
+            && !(first > floor + 1
+                && self.any(first - 2, &[G::Of, G::Takes, G::Likeness])
+                && !self.word_is(first - 1, &["this", "that", "these", "those"]));
         if first > floor && self.grammar(first - 1, G::Determiner) || pointing {
             first -= 1;
             phrase.first = first;
@@ -376,7 +395,10 @@ impl Cutter<'_, '_> {
         // "one of the struts", "two of the lights": the number counts them and the phrase is whole
         if phrase.governed == Governed::Of && phrase.number.is_none() {
             let before = phrase.first.saturating_sub(2);
-            if before >= floor && phrase.first >= 2 && let Some(number) = self.mentions[before].number.filter(|n| !n.ordinal && n.low <= 20.0) {
+            if before >= floor
+                && phrase.first >= 2
+                && let Some(number) = self.mentions[before].number.filter(|n| !n.ordinal && n.low <= 20.0)
+            {
                 phrase.number = Some(number);
                 phrase.first = before;
                 phrase.governed = self.governor(before, floor);
@@ -385,7 +407,13 @@ impl Cutter<'_, '_> {
         // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
         if matches!(
             phrase.governed,
-            Governed::Host | Governed::Along | Governed::By | Governed::From | Governed::Of | Governed::With | Governed::Denied
+            Governed::Host
+                | Governed::Along
+                | Governed::By
+                | Governed::From
+                | Governed::Of
+                | Governed::With
+                | Governed::Denied
         ) && self.any(phrase.past, &[G::Be, G::Have])
             && !self.any(phrase.past + 1, &[G::Determiner])
             && first >= floor + 2
@@ -410,7 +438,11 @@ impl Cutter<'_, '_> {
         let m = &self.mentions[at];
         m.width() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
             let last = self.tokens[m.past as usize - 1].id;
-            self.vocabulary.entries.grammar.iter().any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
+            self.vocabulary
+                .entries
+                .grammar
+                .iter()
+                .any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
         }
     }
 
@@ -430,17 +462,34 @@ impl Cutter<'_, '_> {
         while before > floor {
             let prior = before - 1;
             let m = &self.mentions[prior];
-            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() || m.any_grammar(&[G::Degree]) || m.number.is_some() || m.is_defect_state() {
+            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+                || m.any_grammar(&[G::Degree])
+                || m.number.is_some()
+                || m.is_defect_state()
+            {
                 before = prior;
                 continue;
             }
             if m.any_grammar(&[G::Be]) && !m.any_grammar(&[G::There]) {
                 return false;
             }
-            return m.any_grammar(&[G::Determiner, G::Host, G::Along, G::By, G::Of, G::With, G::Have, G::There, G::Takes, G::Or])
-                || self.denies(prior)
+            return m.any_grammar(&[
+                G::Determiner,
+                G::Host,
+                G::Along,
+                G::By,
+                G::Of,
+                G::With,
+                G::Have,
+                G::There,
+                G::Takes,
+                G::Or,
+            ]) || self.denies(prior)
                 || m.grammar(G::And) && before < at
-                || m.grammar(G::And) && prior > floor && self.mentions[prior - 1].is_defect_state() && self.is_adjective(prior - 1, floor);
+                || m.grammar(G::And)
+                    && prior > floor
+                    && self.mentions[prior - 1].is_defect_state()
+                    && self.is_adjective(prior - 1, floor);
         }
         floor == 0
     }
@@ -499,7 +548,10 @@ impl Cutter<'_, '_> {
         if m.grammar(G::Have) && !m.grammar(G::Be) {
             return Governed::Object;
         }
-        if m.grammar(G::Be) && before > 0 && (self.any(before - 1, &[G::It, G::Person]) || self.points(before - 1).is_some()) {
+        if m.grammar(G::Be)
+            && before > 0
+            && (self.any(before - 1, &[G::It, G::Person]) || self.points(before - 1).is_some())
+        {
             // "that's the door", "it's the lower one"
             return Governed::Object;
         }
@@ -533,7 +585,12 @@ impl Cutter<'_, '_> {
             return Some(phrase);
         }
         // "the ones on the back", "the one at the front"
-        if self.points(at) == Some(Points::One) && at > floor && self.grammar(at - 1, G::Determiner) && self.still_place(at + 1) && self.part(at + 2).is_none() {
+        if self.points(at) == Some(Points::One)
+            && at > floor
+            && self.grammar(at - 1, G::Determiner)
+            && self.still_place(at + 1)
+            && self.part(at + 2).is_none()
+        {
             let place = self.place(at + 1).expect("just seen");
             let mut phrase = blank(at - 1, at + 2, Points::One);
             phrase.head = at;
@@ -558,9 +615,14 @@ impl Cutter<'_, '_> {
             return None;
         }
         let is_one = self.points(past) == Some(Points::One);
-        let verb = self.any(past, &[G::Be, G::Have, G::Loses]) || self.mentions.get(past).is_some_and(|m| {
-            m.is_defect_state() || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Praise(_)).then_some(())).is_some()
-        });
+        let verb = self.any(past, &[G::Be, G::Have, G::Loses])
+            || self.mentions.get(past).is_some_and(|m| {
+                m.is_defect_state()
+                    || m.find(|s| {
+                        matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Praise(_)).then_some(())
+                    })
+                    .is_some()
+            });
         let determined = at > floor && (self.grammar(at - 1, G::Determiner) || self.grammar(at - 1, G::And));
         let all = matches!(side, Some(SaidSide::Both | SaidSide::All)) || self.plural(past - 1) && end.is_some();
         let corner = side.is_some() && end.is_some() && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
@@ -568,7 +630,10 @@ impl Cutter<'_, '_> {
             return None;
         }
         // "on the left is", "on the back it": the place of something, not a stand-in for it
-        if !is_one && (self.mentions[at].width() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other)) && !all {
+        if !is_one
+            && (self.mentions[at].width() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other))
+            && !all
+        {
             return None;
         }
         let mut phrase = blank(at, if is_one { past + 1 } else { past }, Points::One);
@@ -612,7 +677,9 @@ impl Cutter<'_, '_> {
                 topic = false;
                 predicate = false;
             }
-            if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at) || self.ends_clause(at) {
+            if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at)
+                || self.ends_clause(at)
+            {
                 forced = Some(Opening::Start);
             }
             match out.phrase_at(at) {
@@ -647,7 +714,12 @@ impl Cutter<'_, '_> {
             || m.find(|s| {
                 matches!(
                     s,
-                    Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Remedy(_) | Sense::Unchecked(_) | Sense::Standing(_)
+                    Sense::Praise(_)
+                        | Sense::FunctionVerb(_)
+                        | Sense::FunctionWorks(_)
+                        | Sense::Remedy(_)
+                        | Sense::Unchecked(_)
+                        | Sense::Standing(_)
                 )
                 .then_some(())
             })
@@ -662,7 +734,9 @@ impl Cutter<'_, '_> {
     fn withdraws(&self, at: usize) -> bool {
         self.mentions[at]
             .find(|s| match s {
-                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Withdrawn).then_some(()),
+                Sense::Standing(n) => {
+                    (self.vocabulary.entries.standing[usize::from(n)].means == Means::Withdrawn).then_some(())
+                }
                 _ => None,
             })
             .is_some()
@@ -677,7 +751,14 @@ impl Cutter<'_, '_> {
         self.any(next, &[G::Be, G::Have, G::Modal, G::Do, G::Verb, G::Takes, G::Loses, G::Moves])
             || self.mentions.get(next).is_some_and(|m| {
                 m.is_defect_state()
-                    || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Unchecked(_) | Sense::Remedy(_)).then_some(())).is_some()
+                    || m.find(|s| {
+                        matches!(
+                            s,
+                            Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Unchecked(_) | Sense::Remedy(_)
+                        )
+                        .then_some(())
+                    })
+                    .is_some()
             })
     }
 
@@ -696,7 +777,11 @@ impl Cutter<'_, '_> {
         if m.grammar(G::But) || self.excepts(at) {
             return Some(Opening::But);
         }
-        if m.grammar(G::So) && !self.any(at + 1, &[G::Degree]) && m.any_grammar(&[G::So]) && !self.mentions.get(at + 1).is_some_and(Mention::is_defect_state) {
+        if m.grammar(G::So)
+            && !self.any(at + 1, &[G::Degree])
+            && m.any_grammar(&[G::So])
+            && !self.mentions.get(at + 1).is_some_and(Mention::is_defect_state)
+        {
             return Some(Opening::So);
         }
         if m.grammar(G::Because) {
@@ -730,7 +815,10 @@ impl Cutter<'_, '_> {
             return Some(Opening::It);
         }
         // "… walking down the driver's side", "… down the passenger side"
-        if m.grammar(G::Moves) && !m.is_defect_noun() && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not, G::Moves]) {
+        if m.grammar(G::Moves)
+            && !m.is_defect_noun()
+            && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not, G::Moves])
+        {
             let verb = !m.any_grammar(&[G::Along, G::Host, G::Then]);
             let to_place = self.leads_to_place(at, out);
             if to_place || verb && self.any(at + 1, &[G::Along, G::Host, G::Moves, G::Then]) && !predicate {
@@ -743,7 +831,8 @@ impl Cutter<'_, '_> {
         if m.grammar(G::Which) {
             return predicate.then_some(Opening::Which);
         }
-        let ruled = self.any(before, &[G::Host, G::Of, G::By, G::With, G::From, G::Along, G::Takes, G::Which, G::Likeness])
+        let ruled = self
+            .any(before, &[G::Host, G::Of, G::By, G::With, G::From, G::Along, G::Takes, G::Which, G::Likeness])
             && !self.any(before, &[G::Moves, G::Then]);
         if m.grammar(G::It) && out.phrase_at(at).is_none() && !ruled && self.has_verb(at) {
             return (!open_topic && !self.any(before, &[G::And])).then_some(Opening::It);
@@ -769,7 +858,11 @@ impl Cutter<'_, '_> {
             return None;
         }
         // "another one lower down"
-        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same)) && predicate && self.place(before).is_none() && !self.any(before, &[G::And, G::There, G::Have]) {
+        if self.points(at).is_some_and(|p| matches!(p, Points::Another | Points::Same))
+            && predicate
+            && self.place(before).is_none()
+            && !self.any(before, &[G::And, G::There, G::Have])
+        {
             return Some(Opening::There);
         }
         None
@@ -777,7 +870,9 @@ impl Cutter<'_, '_> {
 
     /// A side with its own verb: "the passenger side is …", "offside has …".
     fn side_alone(&self, at: usize) -> bool {
-        self.place(at).is_some_and(|p| p.side.is_some() && !p.moves) && !self.is_loose(at) && self.any(at + 1, &[G::Be, G::Have])
+        self.place(at).is_some_and(|p| p.side.is_some() && !p.moves)
+            && !self.is_loose(at)
+            && self.any(at + 1, &[G::Be, G::Have])
     }
 
     fn is_measure(&self, at: usize) -> bool {
@@ -794,7 +889,9 @@ impl Cutter<'_, '_> {
             _ => None,
         });
         match means {
-            Some(Means::General) => m.width() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner]),
+            Some(Means::General) => {
+                m.width() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner])
+            }
             Some(Means::Fixed | Means::Contrast | Means::Hypothetical | Means::Denied | Means::Hearsay) => {
                 m.width() > 1 && self.subjects.contains(&self.tokens[m.first as usize].id)
             }
@@ -805,7 +902,10 @@ impl Cutter<'_, '_> {
     /// Whether a word of moving leads to a side or a zone within a few small words.
     fn leads_to_place(&self, at: usize, out: &Clauses) -> bool {
         let mut next = at + 1;
-        while next < at + 5 && self.any(next, &[G::Along, G::Host, G::Moves, G::Then, G::Determiner, G::Degree]) && self.place(next).is_none() {
+        while next < at + 5
+            && self.any(next, &[G::Along, G::Host, G::Moves, G::Then, G::Determiner, G::Degree])
+            && self.place(next).is_none()
+        {
             next += 1;
         }
         self.place(next).is_some_and(|p| p.side.is_some() || p.moves) && out.phrase_at(next).is_none()
@@ -816,15 +916,21 @@ impl Cutter<'_, '_> {
         if !self.any(at, &[G::Host, G::By]) {
             return false;
         }
-        let lead = at == 0 || self.any(at - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker, G::But, G::Person]) || self.ends_clause(at - 1);
-        let now = self.any(at + 1, &[G::Then, G::It, G::There]) || self.part(at + 1).is_some() || self.grammar(at + 1, G::Determiner);
+        let lead = at == 0
+            || self.any(at - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker, G::But, G::Person])
+            || self.ends_clause(at - 1);
+        let now = self.any(at + 1, &[G::Then, G::It, G::There])
+            || self.part(at + 1).is_some()
+            || self.grammar(at + 1, G::Determiner);
         !(lead && now)
     }
 
     fn excepts(&self, at: usize) -> bool {
         self.mentions[at]
             .find(|s| match s {
-                Sense::Standing(n) => (self.vocabulary.entries.standing[usize::from(n)].means == Means::Exception).then_some(()),
+                Sense::Standing(n) => {
+                    (self.vocabulary.entries.standing[usize::from(n)].means == Means::Exception).then_some(())
+                }
                 _ => None,
             })
             .is_some()
@@ -852,7 +958,11 @@ impl Cutter<'_, '_> {
         }
         if let Some(n) = out.phrase_at(at) {
             let phrase = &out.phrases[n];
-            if phrase.first == at && phrase.governed == Governed::Free && !open_topic && self.has_predicate_after(phrase.past) {
+            if phrase.first == at
+                && phrase.governed == Governed::Free
+                && !open_topic
+                && self.has_predicate_after(phrase.past)
+            {
                 return Some(Opening::Subject);
             }
             return None;

@@ -14,8 +14,8 @@ use crate::narration::{Narration, Seconds};
 use crate::report::{
     Certainty, CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State,
 };
-use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
+use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// A finding in the making.
@@ -76,7 +76,12 @@ pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
 
 impl<'v> Reader<'_, 'v> {
     pub fn drafts(&self) -> Vec<Draft> {
-        let joiner = Joiner { vocabulary: self.vocabulary, mentions: self.mentions, clauses: self.clauses, placed: &self.places.placed };
+        let joiner = Joiner {
+            vocabulary: self.vocabulary,
+            mentions: self.mentions,
+            clauses: self.clauses,
+            placed: &self.places.placed,
+        };
         let judge = Judge { mentions: self.mentions, clauses: self.clauses, vocabulary: self.vocabulary };
         let mut out: Vec<Draft> = Vec::new();
         let mut topic: Option<Topic> = None;
@@ -107,9 +112,11 @@ impl<'v> Reader<'_, 'v> {
                 let p = &self.clauses.phrases[n];
                 matches!(p.governed, Governed::Free) && self.places.placed[n].part.is_some()
             });
-            let bearer = out[from..].iter().rev().find_map(|d| d.bearer.filter(|b| b.phrase.is_some()).map(|b| (b, d.kind)));
+            let bearer =
+                out[from..].iter().rev().find_map(|d| d.bearer.filter(|b| b.phrase.is_some()).map(|b| (b, d.kind)));
             if let Some(n) = subject {
-                let placed = bearer.filter(|(b, _)| b.phrase == Some(n)).map_or(self.places.placed[n], |(b, _)| b.placed);
+                let placed =
+                    bearer.filter(|(b, _)| b.phrase == Some(n)).map_or(self.places.placed[n], |(b, _)| b.placed);
                 topic = Some(Topic { placed, phrase: n, age: 0 });
             } else if let Some((b, _)) = bearer {
                 topic = Some(Topic { placed: b.placed, phrase: b.phrase.unwrap_or(0), age: 0 });
@@ -129,17 +136,38 @@ impl<'v> Reader<'_, 'v> {
     /// A function that fails was tried: it is a check with a bad end as well as a fault.
     fn tried(&self, out: &mut Vec<Draft>) {
         const TRIED: [Class; 18] = [
-            Class::Opening, Class::Lock, Class::Window, Class::Motor, Class::Light, Class::Display, Class::Camera, Class::Audio, Class::Climate,
-            Class::Brake, Class::Driveline, Class::Electric, Class::Belt, Class::Appliance, Class::Control, Class::Gearbox, Class::Key, Class::Wiper,
+            Class::Opening,
+            Class::Lock,
+            Class::Window,
+            Class::Motor,
+            Class::Light,
+            Class::Display,
+            Class::Camera,
+            Class::Audio,
+            Class::Climate,
+            Class::Brake,
+            Class::Driveline,
+            Class::Electric,
+            Class::Belt,
+            Class::Appliance,
+            Class::Control,
+            Class::Gearbox,
+            Class::Key,
+            Class::Wiper,
         ];
         let checks: Vec<Draft> = out
             .iter()
             .filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
-            .filter(|d| d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function) || d.why.iter().any(|w| w.rule == "denied-function"))
+            .filter(|d| {
+                d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function)
+                    || d.why.iter().any(|w| w.rule == "denied-function")
+            })
             .filter_map(|d| {
                 let part = d.bearer?.placed.part?;
                 let host = d.bearer?.placed.host;
-                let apt = |p: u16| TRIED.iter().any(|&c| self.vocabulary.is(p, c)) && !self.vocabulary.is(p, Class::WarningLight);
+                let apt = |p: u16| {
+                    TRIED.iter().any(|&c| self.vocabulary.is(p, c)) && !self.vocabulary.is(p, Class::WarningLight)
+                };
                 (apt(part) || host.is_some_and(apt)).then(|| Draft {
                     kind: Kind::Check,
                     item: Some(Item::Part(part)),
@@ -162,11 +190,15 @@ impl<'v> Reader<'_, 'v> {
         let mut sound: Vec<Draft> = Vec::new();
         for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied && d.noun) {
             let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
-            let same = |e: &Draft| e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2;
-            let taken = out.iter().any(|e| same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound))
-                || sound.iter().any(same);
+            let same = |e: &Draft| {
+                e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2
+            };
+            let taken = out.iter().any(|e| {
+                same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound)
+            }) || sound.iter().any(same);
             let apt = bearer.placed.part.is_some_and(|p| {
-                !self.vocabulary.is(p, Class::WarningLight) && self.vocabulary.entries.part[usize::from(p)].id != "interior"
+                !self.vocabulary.is(p, Class::WarningLight)
+                    && self.vocabulary.entries.part[usize::from(p)].id != "interior"
             });
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
@@ -203,7 +235,8 @@ impl<'v> Reader<'_, 'v> {
                 at += 1;
                 continue;
             }
-            let denied = m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some() && self.denied_verb(at, clause.first).is_some();
+            let denied = m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
+                && self.denied_verb(at, clause.first).is_some();
             let drafted = out.len();
             if denied {
                 // "not blowing": for a blower the denied function, not the absence of a blowing exhaust
@@ -218,11 +251,13 @@ impl<'v> Reader<'_, 'v> {
             } else if let Some(points) = m.find(|s| match s {
                 Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
                 _ => None,
-            }) && (matches!(points, Points::Another | Points::Same | Points::AsWell) || points == Points::One && self.is_a_like_one(at))
+            }) && (matches!(points, Points::Another | Points::Same | Points::AsWell)
+                || points == Points::One && self.is_a_like_one(at))
             {
                 let points = if points == Points::One { Points::Another } else { points };
                 self.repeat(number, at, points, joiner, judge, topic, from, out);
-            } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some() {
+            } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+            {
                 self.function(number, at, joiner, judge, topic, out);
             } else if let Some(unchecked) = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None }) {
                 self.unchecked(number, at, unchecked, topic, out);
@@ -245,7 +280,15 @@ impl<'v> Reader<'_, 'v> {
         joiner.join(number, said, topic).map(|b| joiner.with_host(number, b, topic))
     }
 
-    fn fault(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
+    fn fault(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
         if self.turns_into(at) || self.goes_along(at) {
             return;
         }
@@ -271,7 +314,8 @@ impl<'v> Reader<'_, 'v> {
                 let free = Said { on: None, implies: None, ..said };
                 let outright = !entry.weak && !noun && self.mentions[at].width() + self.long_word(at) >= 2;
                 if outright
-                    && let Some(b) = self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
+                    && let Some(b) =
+                        self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
                     && joiner.fits(Some(&(Default::default(), on.1.clone())), &b.placed)
                     && unexpected.as_ref().is_none_or(|u| b.score > u.3)
                 {
@@ -361,7 +405,8 @@ impl<'v> Reader<'_, 'v> {
         while next < at + 4 && self.any(next, &[G::Determiner, G::Along, G::Host, G::Degree, G::Then]) {
             next += 1;
         }
-        self.mentions[at].grammar(G::Moves) && self.mentions.get(next).is_some_and(|m| m.place().is_some() || m.number.is_some_and(|n| n.ordinal))
+        self.mentions[at].grammar(G::Moves)
+            && self.mentions.get(next).is_some_and(|m| m.place().is_some() || m.number.is_some_and(|n| n.ordinal))
     }
 
     /// "gone chalky", "went yellow": what it has become is the fault, not that it is gone.
@@ -371,16 +416,27 @@ impl<'v> Reader<'_, 'v> {
             _ => false,
         });
         gone && self.mentions.get(at + 1).is_some_and(|m| {
-            m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some() || m.is_defect() && !m.any_grammar(&[G::Along, G::Host])
+            m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some()
+                || m.is_defect() && !m.any_grammar(&[G::Along, G::Host])
         })
     }
 
     /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
     /// on with tape", "rust in the chips".
-    fn tells_more(&self, number: usize, at: usize, defect: u16, noun: bool, bearer: Option<Bearer>, out: &mut [Draft]) -> bool {
+    fn tells_more(
+        &self,
+        number: usize,
+        at: usize,
+        defect: u16,
+        noun: bool,
+        bearer: Option<Bearer>,
+        out: &mut [Draft],
+    ) -> bool {
         let detail = self.vocabulary.entries.defect[usize::from(defect)].detail;
         let part = bearer.and_then(|b| b.placed.part);
-        let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else { return false };
+        let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else {
+            return false;
+        };
         let same_part = part.is_none() || last.bearer.and_then(|b| b.placed.part) == part;
         if last.verdict.standing == Standing::Asserted
             && !detail
@@ -435,9 +491,15 @@ impl<'v> Reader<'_, 'v> {
                 continue;
             }
             let m = &self.mentions[n];
-            let Some(place) = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]).filter(|p| !p.moves) else { continue };
+            let Some(place) = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]).filter(|p| !p.moves)
+            else {
+                continue;
+            };
             // A bare "right", "left" or "middle" is as often another word.
-            if m.width() == 1 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host]) && matches!(self.word(n), Some("right" | "left" | "both")) {
+            if m.width() == 1
+                && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host])
+                && matches!(self.word(n), Some("right" | "left" | "both"))
+            {
                 continue;
             }
             if let Some(end) = place.end.filter(|_| bearer.placed.end.is_none() && n.abs_diff(at) <= 9) {
@@ -480,11 +542,18 @@ impl<'v> Reader<'_, 'v> {
             return None;
         }
         let mut first = past;
-        while first > clause.first && past - first < 3 && self.mentions[first - 1].is_word() && self.word_length(first - 1) > 2 {
+        while first > clause.first
+            && past - first < 3
+            && self.mentions[first - 1].is_word()
+            && self.word_length(first - 1) > 2
+        {
             first -= 1;
         }
         let led = first > clause.first && self.any(first - 1, &[G::Determiner]) && !self.any(first - 1, &[G::There]);
-        let alone = clause.phrases.clone().all(|n| self.clauses.phrases[n].past > at || self.clauses.phrases[n].governed == Governed::By);
+        let alone = clause
+            .phrases
+            .clone()
+            .all(|n| self.clauses.phrases[n].past > at || self.clauses.phrases[n].governed == Governed::By);
         (first < past && led && alone).then_some([first, past])
     }
 
@@ -493,20 +562,31 @@ impl<'v> Reader<'_, 'v> {
         let walk = &self.places.walks[number];
         let side = walk.side.map(Side::from);
         let how = if side.is_some() { How::Walk } else { How::None };
-        let placed = Placed { part: None, host: None, side, side_how: how, end: None, end_how: How::None, plural: false };
+        let placed =
+            Placed { part: None, host: None, side, side_how: how, end: None, end_how: How::None, plural: false };
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "unknown-part" }
     }
 
     /// A bearer that is no part: something can be said of a side or an end alone ("a clunk from the front left").
     fn nowhere(&self, number: usize) -> Option<Bearer> {
         let clause = &self.clauses.list[number];
-        (clause.first..clause.past).any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some()).then_some(Bearer {
-            placed: Placed { part: None, host: None, side: None, side_how: How::None, end: None, end_how: How::None, plural: false },
-            phrase: None,
-            score: 0.0,
-            margin: 0.0,
-            rule: "place-only",
-        })
+        (clause.first..clause.past)
+            .any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some())
+            .then_some(Bearer {
+                placed: Placed {
+                    part: None,
+                    host: None,
+                    side: None,
+                    side_how: How::None,
+                    end: None,
+                    end_how: How::None,
+                    plural: false,
+                },
+                phrase: None,
+                score: 0.0,
+                margin: 0.0,
+                rule: "place-only",
+            })
     }
 
     /// One for a word of some length: short ones mean too many things.
@@ -552,7 +632,12 @@ impl<'v> Reader<'_, 'v> {
                 singular = true;
                 break;
             }
-            if !(hedge || m.is_defect_state() || m.any_grammar(&[G::Degree, G::Sized]) || m.is_word() || m.is_defect_noun() && before == at) {
+            if !(hedge
+                || m.is_defect_state()
+                || m.any_grammar(&[G::Degree, G::Sized])
+                || m.is_word()
+                || m.is_defect_noun() && before == at)
+            {
                 break;
             }
             before -= 1;
@@ -572,14 +657,19 @@ impl<'v> Reader<'_, 'v> {
     fn count_of_bearer(&self, n: usize) -> Option<[u32; 2]> {
         use crate::vocabulary::entries::SaidSide;
         let phrase = &self.clauses.phrases[n];
-        if let Some(number) = phrase.number.filter(|n| !n.ordinal && n.low <= 20.0 && n.low.fract() == 0.0 && n.low > 0.0) {
+        if let Some(number) =
+            phrase.number.filter(|n| !n.ordinal && n.low <= 20.0 && n.low.fract() == 0.0 && n.low > 0.0)
+        {
             return Some(strength::count_of(number));
         }
         if phrase.side == Some(SaidSide::Both) {
             return Some([2, 2]);
         }
-        let article = phrase.governed == Governed::Object && matches!(self.word(phrase.first), Some("a" | "an" | "one"));
-        let one = phrase.points == Some(Points::One) && !phrase.plural && self.mentions[phrase.head].number.is_some_and(|n| n.low == 1.0);
+        let article =
+            phrase.governed == Governed::Object && matches!(self.word(phrase.first), Some("a" | "an" | "one"));
+        let one = phrase.points == Some(Points::One)
+            && !phrase.plural
+            && self.mentions[phrase.head].number.is_some_and(|n| n.low == 1.0);
         (article || one).then_some([1, 1])
     }
 
@@ -587,7 +677,10 @@ impl<'v> Reader<'_, 'v> {
     fn countable(&self, at: usize, defect: u16) -> bool {
         let last = self.last_word(at).unwrap_or("");
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
-        entry.noun.iter().any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
+        entry
+            .noun
+            .iter()
+            .any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
     }
 
     fn is_plural(&self, at: usize) -> bool {
@@ -622,7 +715,17 @@ impl<'v> Reader<'_, 'v> {
 
     /// "another one lower down", "same again on the back one": the last fault once more, elsewhere.
     #[allow(clippy::too_many_arguments)]
-    fn repeat(&self, number: usize, at: usize, points: Points, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, from: usize, out: &mut Vec<Draft>) {
+    fn repeat(
+        &self,
+        number: usize,
+        at: usize,
+        points: Points,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        from: usize,
+        out: &mut Vec<Draft>,
+    ) {
         let clause = &self.clauses.list[number];
         // "another dent": the fault is named, nothing is repeated
         let next_defect = (at + 1..clause.past.min(at + 4)).find(|&n| self.mentions[n].is_defect_noun());
@@ -635,18 +738,33 @@ impl<'v> Reader<'_, 'v> {
         // "the sill below it as well": a part alone, with nothing else said of it
         if points == Points::AsWell {
             let bare = clause.past - clause.first <= 9
-                && clause.phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
-                && !(clause.first..clause.past).any(|n| self.clauses.phrase_at(n).is_none() && (self.mentions[n].is_defect() || self.mentions[n].any_grammar(&[G::Have]) || self.mentions[n].find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()));
+                && clause.phrases.clone().any(|n| {
+                    self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some()
+                })
+                && !(clause.first..clause.past).any(|n| {
+                    self.clauses.phrase_at(n).is_none()
+                        && (self.mentions[n].is_defect()
+                            || self.mentions[n].any_grammar(&[G::Have])
+                            || self.mentions[n]
+                                .find(|s| {
+                                    matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_))
+                                        .then_some(())
+                                })
+                                .is_some())
+                });
             if !bare {
                 return;
             }
         }
-        let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
+        let lately =
+            |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
         // "for a second", "into second": time and gears, not marks
-        let bare = points == Points::Another && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
+        let bare = points == Points::Another
+            && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
         if bare {
             let told = self.mentions.get(at + 1).is_none_or(|m| {
-                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then]) || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then])
+                    || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
             }) || at + 1 == clause.past;
             if !told || at > clause.first && self.any(at - 1, &[G::Host, G::From]) {
                 return;
@@ -657,9 +775,19 @@ impl<'v> Reader<'_, 'v> {
                 let Some(last) = out.iter().rev().find(lately) else { return };
                 let clause = last.clause;
                 let part = last.bearer.map(|b| b.placed.part);
-                out.iter().filter(|d| lately(d) && d.clause == clause && d.bearer.map(|b| b.placed.part) == part).cloned().collect()
+                out.iter()
+                    .filter(|d| lately(d) && d.clause == clause && d.bearer.map(|b| b.placed.part) == part)
+                    .cloned()
+                    .collect()
             }
-            _ => out.iter().rev().find(|d| lately(d) && d.noun).or_else(|| out.iter().rev().find(lately)).cloned().into_iter().collect(),
+            _ => out
+                .iter()
+                .rev()
+                .find(|d| lately(d) && d.noun)
+                .or_else(|| out.iter().rev().find(lately))
+                .cloned()
+                .into_iter()
+                .collect(),
         };
         if models.is_empty() || out[from..].iter().any(|d| d.first == at) {
             return;
@@ -669,13 +797,19 @@ impl<'v> Reader<'_, 'v> {
             let on = &self.vocabulary.defect_on[usize::from(defect)];
             let said = Said { first: at, past: at + 1, noun: true, on: Some(on), implies: None, fault: false };
             let named = joiner.join(number, said, None).filter(|b| b.score > 3.0 && joiner.fits(Some(on), &b.placed));
-            let mut bearer = named.map(|b| joiner.with_host(number, b, topic)).or(model.bearer.map(|b| Bearer { phrase: None, rule: "repeated", ..b }));
+            let mut bearer = named.map(|b| joiner.with_host(number, b, topic)).or(model.bearer.map(|b| Bearer {
+                phrase: None,
+                rule: "repeated",
+                ..b
+            }));
             // "same on the other side"
             if named.is_none()
                 && let Some(b) = &mut bearer
             {
                 for n in clause.first..clause.past {
-                    if let Some(place) = self.mentions[n].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]) {
+                    if let Some(place) =
+                        self.mentions[n].place().map(|p| &self.vocabulary.entries.place[usize::from(p)])
+                    {
                         if let Some(side) = place.side {
                             b.placed.side = match self.sides.hand(side, &self.places.walks[number]) {
                                 _ if side == crate::vocabulary::entries::SaidSide::Other => b.placed.side.map(flip),
@@ -717,10 +851,21 @@ impl<'v> Reader<'_, 'v> {
     }
 
     /// Something tried: it works, or its denied verb is a fault.
-    fn function(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
+    fn function(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
-        if self.mentions[clause.first..at].iter().any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some()) {
+        if self.mentions[clause.first..at]
+            .iter()
+            .any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
+        {
             return;
         }
         for sense in self.mentions[at].senses {
@@ -766,7 +911,12 @@ impl<'v> Reader<'_, 'v> {
                     quote: self.span(Some(bearer), first, at + 1),
                     noun: false,
                     stranger: None,
-                    why: vec![reason("defect", "denied-function", &self.quote_of(first, at + 1), &format!("function.{}", entry.id))],
+                    why: vec![reason(
+                        "defect",
+                        "denied-function",
+                        &self.quote_of(first, at + 1),
+                        &format!("function.{}", entry.id),
+                    )],
                 });
                 return;
             }
@@ -789,7 +939,16 @@ impl<'v> Reader<'_, 'v> {
             let mut parts = vec![(bearer, part)];
             for n in joiner.shared(number, &bearer, at) {
                 if let Some(p) = self.places.placed[n].part {
-                    parts.push((Bearer { placed: self.places.placed[n], phrase: Some(n), score: 6.0, margin: 0.0, rule: "shared" }, p));
+                    parts.push((
+                        Bearer {
+                            placed: self.places.placed[n],
+                            phrase: Some(n),
+                            score: 6.0,
+                            margin: 0.0,
+                            rule: "shared",
+                        },
+                        p,
+                    ));
                 }
             }
             for (bearer, part) in parts {
@@ -799,7 +958,15 @@ impl<'v> Reader<'_, 'v> {
         }
     }
 
-    fn check(&self, number: usize, at: usize, bearer: Bearer, part: u16, result: CheckResult, verdict: Verdict) -> Draft {
+    fn check(
+        &self,
+        number: usize,
+        at: usize,
+        bearer: Bearer,
+        part: u16,
+        result: CheckResult,
+        verdict: Verdict,
+    ) -> Draft {
         Draft {
             kind: Kind::Check,
             clause: number,
@@ -829,10 +996,12 @@ impl<'v> Reader<'_, 'v> {
         while before > floor && at - before < 5 {
             let m = &self.mentions[before - 1];
             // "does not", "has never": denials that end in the word itself
-            let denies = m.grammar(G::Not) || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t)) && m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some();
+            let denies = m.grammar(G::Not)
+                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t))
+                    && m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some();
             if denies {
                 seen = Some(before - 1);
-            } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb]) ) {
+            } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb])) {
                 break;
             }
             before -= 1;
@@ -850,7 +1019,15 @@ impl<'v> Reader<'_, 'v> {
     }
 
     /// "has lost its spring", "short of two clips".
-    fn lost(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
+    fn lost(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
         let clause = &self.clauses.list[number];
         let Some(missing) = self.vocabulary.defect_id("missing") else { return };
         let object = clause.phrases.clone().find(|&n| {
@@ -860,7 +1037,8 @@ impl<'v> Reader<'_, 'v> {
         let verdict = judge.judge(number, at);
         let bearer = match object {
             Some(n) => {
-                let bearer = Bearer { placed: self.places.placed[n], phrase: Some(n), score: 11.0, margin: 5.0, rule: "lost" };
+                let bearer =
+                    Bearer { placed: self.places.placed[n], phrase: Some(n), score: 11.0, margin: 5.0, rule: "lost" };
                 Some(joiner.with_host(number, bearer, topic))
             }
             None => None,
@@ -889,7 +1067,16 @@ impl<'v> Reader<'_, 'v> {
     }
 
     #[allow(clippy::too_many_arguments)]
-    fn sound(&self, number: usize, at: usize, praise: u16, joiner: &Joiner, judge: &Judge, topic: Option<Topic>, out: &mut Vec<Draft>) {
+    fn sound(
+        &self,
+        number: usize,
+        at: usize,
+        praise: u16,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
         let entry = &self.vocabulary.entries.praise[usize::from(praise)];
         let on = &self.vocabulary.praise_on[usize::from(praise)];
         let implies = entry.part.as_deref().and_then(|i| self.vocabulary.part_id(i));
@@ -908,14 +1095,24 @@ impl<'v> Reader<'_, 'v> {
             return;
         }
         // One praise of one part in one clause is enough.
-        if out.iter().any(|d| d.kind == Kind::Sound && d.clause == number && d.bearer.map(|b| b.placed) == Some(bearer.placed)) {
+        if out
+            .iter()
+            .any(|d| d.kind == Kind::Sound && d.clause == number && d.bearer.map(|b| b.placed) == Some(bearer.placed))
+        {
             return;
         }
         let mut bearers = vec![bearer];
         for n in joiner.shared(number, &bearer, at) {
-            bearers.push(Bearer { placed: self.places.placed[n], phrase: Some(n), score: 6.0, margin: 0.0, rule: "shared" });
+            bearers.push(Bearer {
+                placed: self.places.placed[n],
+                phrase: Some(n),
+                score: 6.0,
+                margin: 0.0,
+                rule: "shared",
+            });
         }
-        const BY_TRYING: [Class; 6] = [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
+        const BY_TRYING: [Class; 6] =
+            [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
         for bearer in bearers {
             let part = bearer.placed.part.unwrap_or(0);
             let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
@@ -925,7 +1122,13 @@ impl<'v> Reader<'_, 'v> {
                 out.push(check.clone());
             }
             if !tried {
-                out.push(Draft { kind: Kind::Sound, item: None, result: None, quote: self.span(Some(bearer), at, at + 1), ..check });
+                out.push(Draft {
+                    kind: Kind::Sound,
+                    item: None,
+                    result: None,
+                    quote: self.span(Some(bearer), at, at + 1),
+                    ..check
+                });
             }
         }
     }
@@ -936,17 +1139,30 @@ impl<'v> Reader<'_, 'v> {
         let ahead = clause.phrases.clone().find(|&n| self.clauses.phrases[n].first > at);
         let behind = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at);
         // "…couldn't tell you about the brake pipes": the next clause may hold the object
-        let next = self.clauses.list.get(number + 1).filter(|c| matches!(c.opening, Opening::When | Opening::Which | Opening::Then)).and_then(|c| c.phrases.clone().next());
+        let next = self
+            .clauses
+            .list
+            .get(number + 1)
+            .filter(|c| matches!(c.opening, Opening::When | Opening::Which | Opening::Then))
+            .and_then(|c| c.phrases.clone().next());
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
         let subject = behind.filter(|&n| matches!(self.clauses.phrases[n].governed, Governed::Free | Governed::Object));
         let names_own = entry.item.is_some();
-        let named = if back { behind.or(ahead) } else if names_own { ahead } else { ahead.or(subject).or(next) };
+        let named = if back {
+            behind.or(ahead)
+        } else if names_own {
+            ahead
+        } else {
+            ahead.or(subject).or(next)
+        };
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
-        let equipment = (at + 1..clause.past).find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }));
+        let equipment = (at + 1..clause.past)
+            .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }));
         if out.iter().any(|d| d.kind == Kind::Unchecked && d.clause == number) && ahead.is_none() && own.is_none() {
             return;
         }
-        let verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+        let verdict =
+            Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
         let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
             out.push(Draft {
                 kind: Kind::Unchecked,
@@ -965,11 +1181,17 @@ impl<'v> Reader<'_, 'v> {
                 safety: false,
                 quote,
                 noun: false,
-            stranger: None,
+                stranger: None,
                 why: Vec::new(),
             });
         };
-        let bearer_of = |n: usize| Bearer { placed: self.places.placed[n], phrase: Some(n), score: 8.0, margin: 0.0, rule: "object" };
+        let bearer_of = |n: usize| Bearer {
+            placed: self.places.placed[n],
+            phrase: Some(n),
+            score: 8.0,
+            margin: 0.0,
+            rule: "object",
+        };
         if let Some(n) = named.filter(|&n| self.places.placed[n].part.is_some()) {
             let b = bearer_of(n);
             push(Item::Part(b.placed.part.unwrap_or(0)), Some(b), self.span(Some(b), at, at + 1));
@@ -983,7 +1205,10 @@ impl<'v> Reader<'_, 'v> {
             // Nothing that the vocabulary knows: the speaker's own words name it, up to the next turn of the sentence.
             let mut past = at + 1;
             let mut says = false;
-            while past < clause.past && past < at + 8 && !self.any(past, &[G::So, G::Because, G::But, G::And, G::Person]) {
+            while past < clause.past
+                && past < at + 8
+                && !self.any(past, &[G::So, G::Because, G::But, G::And, G::Person])
+            {
                 says |= self.mentions[past].is_word() && self.word_length(past) > 3;
                 past += 1;
             }
@@ -1009,7 +1234,10 @@ impl<'v> Reader<'_, 'v> {
             if !owned && !kept && (entry.weak || !listed) {
                 continue;
             }
-            if judge.denial(clause, at).is_some() || judge.judge(number, at).standing != Standing::Asserted || governed == Governed::Denied {
+            if judge.denial(clause, at).is_some()
+                || judge.judge(number, at).standing != Standing::Asserted
+                || governed == Governed::Denied
+            {
                 continue;
             }
             // Once is enough.
@@ -1018,7 +1246,11 @@ impl<'v> Reader<'_, 'v> {
             }
             let id = &entry.id;
             let missing = out.iter().any(|d| {
-                d.clause == number && d.kind == Kind::Fault && d.defect == self.vocabulary.defect_id("missing") && d.quote[0] <= at && at < d.quote[1]
+                d.clause == number
+                    && d.kind == Kind::Fault
+                    && d.defect == self.vocabulary.defect_id("missing")
+                    && d.quote[0] <= at
+                    && at < d.quote[1]
             });
             if missing || id.is_empty() {
                 continue;
@@ -1040,7 +1272,7 @@ impl<'v> Reader<'_, 'v> {
                 safety: false,
                 quote: [at, at + 1],
                 noun: false,
-            stranger: None,
+                stranger: None,
                 why: Vec::new(),
             });
         }
@@ -1055,12 +1287,22 @@ impl<'v> Reader<'_, 'v> {
         }
         let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
         let before = out[..from].iter().rev().take_while(|d| number - d.clause <= 2).collect::<Vec<_>>();
-        let denied = before.iter().find(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied).and_then(|d| d.defect);
+        let denied = before
+            .iter()
+            .find(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied)
+            .and_then(|d| d.defect);
         let worked = before.iter().any(|d| d.kind == Kind::Check);
-        let Some(defect) = denied.or_else(|| worked.then(|| self.vocabulary.defect_id("not-working")).flatten()) else { return };
+        let Some(defect) = denied.or_else(|| worked.then(|| self.vocabulary.defect_id("not-working")).flatten()) else {
+            return;
+        };
         let placed = self.places.placed[n];
         let bearer = Bearer { placed, phrase: Some(n), score: 8.0, margin: 0.0, rule: "exception" };
-        let joiner = Joiner { vocabulary: self.vocabulary, mentions: self.mentions, clauses: self.clauses, placed: &self.places.placed };
+        let joiner = Joiner {
+            vocabulary: self.vocabulary,
+            mentions: self.mentions,
+            clauses: self.clauses,
+            placed: &self.places.placed,
+        };
         if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
             return;
         }
@@ -1080,15 +1322,26 @@ impl<'v> Reader<'_, 'v> {
     /// A tread depth at or under the law's limit is a fault by itself.
     fn treads(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let tyre = |p: &Placed| p.part.is_some_and(|p| self.vocabulary.is(p, Class::Tyre) || self.vocabulary.entries.part[usize::from(p)].id.starts_with("brake-pad"));
+        let tyre = |p: &Placed| {
+            p.part.is_some_and(|p| {
+                self.vocabulary.is(p, Class::Tyre)
+                    || self.vocabulary.entries.part[usize::from(p)].id.starts_with("brake-pad")
+            })
+        };
         for at in clause.first..clause.past {
             let Some(m) = strength::measure(self.mentions, at, self.vocabulary) else { continue };
             if !matches!(m.kind, UnitKind::Length | UnitKind::Tread) {
                 continue;
             }
             let mm = m.low * self.vocabulary.entries.unit[usize::from(m.unit)].factor;
-            let named = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].first < at && tyre(&self.places.placed[n]));
-            let placed = named.map(|n| self.places.placed[n]).or(topic.filter(|t| t.age <= 2 && tyre(&t.placed) && clause.phrases.is_empty()).map(|t| t.placed));
+            let named = clause
+                .phrases
+                .clone()
+                .rev()
+                .find(|&n| self.clauses.phrases[n].first < at && tyre(&self.places.placed[n]));
+            let placed = named
+                .map(|n| self.places.placed[n])
+                .or(topic.filter(|t| t.age <= 2 && tyre(&t.placed) && clause.phrases.is_empty()).map(|t| t.placed));
             let Some(placed) = placed else { continue };
             // Compared as spoken: two thirty-seconds meet a limit of two thirty-seconds. Above the limit a depth is a
             // fault where the speaker calls it low or calls for a new one.
@@ -1097,14 +1350,22 @@ impl<'v> Reader<'_, 'v> {
                     let m = &self.mentions[n];
                     low && m.any_grammar(&[G::Low])
                         || m.find(|s| match s {
-                            Sense::Remedy(r) => (self.vocabulary.entries.remedy[usize::from(r)].id == "replace").then_some(()),
+                            Sense::Remedy(r) => {
+                                (self.vocabulary.entries.remedy[usize::from(r)].id == "replace").then_some(())
+                            }
                             _ => None,
                         })
                         .is_some()
                 })
             };
-            let next = self.clauses.list.get(number + 1).filter(|c| c.phrases.is_empty() || matches!(c.opening, Opening::So | Opening::It)).map_or(clause.past, |c| c.past);
-            let called_low = near(at.saturating_sub(3).max(clause.first), clause.past, true) || near(clause.past, next, false);
+            let next = self
+                .clauses
+                .list
+                .get(number + 1)
+                .filter(|c| c.phrases.is_empty() || matches!(c.opening, Opening::So | Opening::It))
+                .map_or(clause.past, |c| c.past);
+            let called_low =
+                near(at.saturating_sub(3).max(clause.first), clause.past, true) || near(clause.past, next, false);
             let limit = mm <= self.vocabulary.facts.tread_mm + 1e-9;
             if mm <= 0.0 || mm > 13.0 {
                 continue;
@@ -1118,7 +1379,12 @@ impl<'v> Reader<'_, 'v> {
                 });
                 if mm >= 3.9 && !told {
                     let bearer = Bearer { placed, phrase: named, score: 9.0, margin: 0.0, rule: "tread" };
-                    let verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+                    let verdict = Verdict {
+                        standing: Standing::Asserted,
+                        trigger: None,
+                        certainty: Certainty::Stated,
+                        doubt: None,
+                    };
                     out.push(Draft {
                         kind: Kind::Sound,
                         past: m.past,
@@ -1130,12 +1396,18 @@ impl<'v> Reader<'_, 'v> {
                 }
                 continue;
             }
-            if out.iter().any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.placed == placed) && d.verdict.standing == Standing::Asserted) {
+            if out.iter().any(|d| {
+                d.kind == Kind::Fault
+                    && d.clause == number
+                    && d.bearer.is_some_and(|b| b.placed == placed)
+                    && d.verdict.standing == Standing::Asserted
+            }) {
                 continue;
             }
             let Some(low) = self.vocabulary.defect_id("low-tread") else { continue };
             let bearer = Bearer { placed, phrase: named, score: 9.0, margin: 0.0, rule: "subject" };
-            let verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+            let verdict =
+                Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
             out.push(Draft {
                 kind: Kind::Fault,
                 past: m.past,
@@ -1144,7 +1416,12 @@ impl<'v> Reader<'_, 'v> {
                 result: None,
                 safety: true,
                 quote: self.span(Some(bearer), at, m.past),
-                why: vec![reason("defect", "tread-limit", &self.quote_of(at, m.past), &format!("market.{}", self.vocabulary.market))],
+                why: vec![reason(
+                    "defect",
+                    "tread-limit",
+                    &self.quote_of(at, m.past),
+                    &format!("market.{}", self.vocabulary.market),
+                )],
                 ..self.check(number, at, bearer, placed.part.unwrap_or(0), CheckResult::Ok, verdict)
             });
         }
@@ -1214,7 +1491,11 @@ impl<'v> Reader<'_, 'v> {
     /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
     fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
         let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
-        let unit = |i: usize| self.mentions.get(i).is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some());
+        let unit = |i: usize| {
+            self.mentions
+                .get(i)
+                .is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some())
+        };
         if unit(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
             return None;
         }
@@ -1223,10 +1504,14 @@ impl<'v> Reader<'_, 'v> {
         let mending = |from: usize, to: usize| {
             self.mentions[from..to].iter().any(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
         };
-        let before = number.checked_sub(1).map(|b| &self.clauses.list[b]).filter(|b| at == clause.first && b.past == clause.first);
+        let before = number
+            .checked_sub(1)
+            .map(|b| &self.clauses.list[b])
+            .filter(|b| at == clause.first && b.past == clause.first);
         // Said last, with nothing measured by it.
         let ends = self.mentions.get(at + 1).is_none_or(|m| {
-            at + 1 >= clause.past || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
+            at + 1 >= clause.past
+                || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
         });
         let spoken = told || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
         (spoken && (ends || told)).then_some([n.low, n.high])
@@ -1246,7 +1531,10 @@ impl<'v> Reader<'_, 'v> {
 
     fn new_subject(&self, number: usize) -> bool {
         let clause = &self.clauses.list[number];
-        clause.phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Free && self.clauses.phrases[n].part.is_some())
+        clause
+            .phrases
+            .clone()
+            .any(|n| self.clauses.phrases[n].governed == Governed::Free && self.clauses.phrases[n].part.is_some())
             || clause.opening == Opening::Move
     }
 
@@ -1255,7 +1543,9 @@ impl<'v> Reader<'_, 'v> {
         let chosen = faults
             .into_iter()
             .filter(|d| d.verdict.standing == Standing::Asserted || d.verdict.standing == Standing::Withdrawn)
-            .min_by_key(|d| if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 });
+            .min_by_key(|d| {
+                if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 }
+            });
         if let Some(fault) = chosen {
             if self.tyre_depth(fault, size) || fault.said.size.is_some() {
                 return;
@@ -1284,7 +1574,16 @@ impl<'v> Reader<'_, 'v> {
     }
 
     #[allow(clippy::too_many_arguments)]
-    fn give_cost(&self, number: usize, at: usize, low: f64, high: f64, unit: Option<u16>, past: usize, out: &mut [Draft]) {
+    fn give_cost(
+        &self,
+        number: usize,
+        at: usize,
+        low: f64,
+        high: f64,
+        unit: Option<u16>,
+        past: usize,
+        out: &mut [Draft],
+    ) {
         let currency = unit
             .and_then(|u| self.vocabulary.entries.unit[usize::from(u)].currency.clone())
             .unwrap_or_else(|| self.vocabulary.facts.currency.clone());
@@ -1294,7 +1593,9 @@ impl<'v> Reader<'_, 'v> {
         let faults: Vec<usize> = (0..out.len())
             .rev()
             .take_while(|&i| number - out[i].clause <= REACH)
-            .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted && out[i].first < at)
+            .filter(|&i| {
+                out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted && out[i].first < at
+            })
             .collect();
         let Some(&last) = faults.first() else { return };
         let clause = out[last].clause;
@@ -1320,14 +1621,21 @@ impl<'v> Reader<'_, 'v> {
                 continue;
             }
             if d.first >= at {
-                let between_ok = self.mentions[at + 1..d.first.max(at + 1)].iter().all(|m| !m.any_grammar(&[G::Be, G::Have, G::There, G::And]) && !m.is_defect())
-                    && !(at + 1..d.first).any(|n| self.clauses.phrase_at(n).is_some_and(|p| self.clauses.phrases[p].adjective.is_none()));
+                let between_ok = self.mentions[at + 1..d.first.max(at + 1)]
+                    .iter()
+                    .all(|m| !m.any_grammar(&[G::Be, G::Have, G::There, G::And]) && !m.is_defect())
+                    && !(at + 1..d.first).any(|n| {
+                        self.clauses.phrase_at(n).is_some_and(|p| self.clauses.phrases[p].adjective.is_none())
+                    });
                 let distance = d.first - at;
-                if between_ok && distance <= 4 && distance < nearest
-                    && let Some(effect) = strength::hedge(&self.mentions[at], true, self.vocabulary) {
-                        nearest = distance;
-                        chosen = Some((i, effect));
-                    }
+                if between_ok
+                    && distance <= 4
+                    && distance < nearest
+                    && let Some(effect) = strength::hedge(&self.mentions[at], true, self.vocabulary)
+                {
+                    nearest = distance;
+                    chosen = Some((i, effect));
+                }
             } else if at >= d.past {
                 let distance = at - d.past + 2;
                 if distance < nearest
@@ -1371,10 +1679,14 @@ impl<'v> Reader<'_, 'v> {
         if self.denied_verb(at, clause.first).is_some() {
             return;
         }
-        let own: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted).collect();
+        let own: Vec<usize> = (from..out.len())
+            .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
+            .collect();
         let before = own.iter().copied().rfind(|&i| out[i].first <= at);
         let chosen = before.or_else(|| own.first().copied()).or_else(|| {
-            (!self.new_subject(number) || self.remedy_names_same(number, from, out)).then(|| self.last_fault(number, from, out)).flatten()
+            (!self.new_subject(number) || self.remedy_names_same(number, from, out))
+                .then(|| self.last_fault(number, from, out))
+                .flatten()
         });
         let Some(chosen) = chosen else { return };
         let (clause, first, placed) = (out[chosen].clause, out[chosen].first, out[chosen].bearer.map(|b| b.placed));
@@ -1400,7 +1712,9 @@ impl<'v> Reader<'_, 'v> {
     /// "scratch that": the last statement goes, whatever follows.
     fn withdraw_on_cue(&self, number: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
-        let Some(at) = (clause.first..clause.past).find(|&at| self.cue_of(at) == Some(CueKind::Withdraw)) else { return };
+        let Some(at) = (clause.first..clause.past).find(|&at| self.cue_of(at) == Some(CueKind::Withdraw)) else {
+            return;
+        };
         settled.push(at);
         let Some(last) = out.iter().rposition(|d| d.first < at && number - d.clause <= 2) else { return };
         let clause = out[last].clause;
@@ -1413,7 +1727,10 @@ impl<'v> Reader<'_, 'v> {
     /// The cue at a mention, unless its words say something of the vehicle ("a scratch that runs …").
     fn cue_of(&self, at: usize) -> Option<CueKind> {
         let m = &self.mentions[at];
-        let cue = m.find(|s| if let Sense::Cue(c) = s { Some(self.vocabulary.entries.cue[usize::from(c)].does) } else { None })?;
+        let cue =
+            m.find(
+                |s| if let Sense::Cue(c) = s { Some(self.vocabulary.entries.cue[usize::from(c)].does) } else { None },
+            )?;
         (!(m.is_defect() && self.in_phrase(at))).then_some(cue)
     }
 
@@ -1421,7 +1738,9 @@ impl<'v> Reader<'_, 'v> {
     fn in_phrase(&self, at: usize) -> bool {
         at > 0 && {
             let before = &self.mentions[at - 1];
-            before.any_grammar(&[G::Determiner, G::There, G::Have]) || before.number.is_some() || before.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            before.any_grammar(&[G::Determiner, G::There, G::Have])
+                || before.number.is_some()
+                || before.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
         }
     }
 
@@ -1430,10 +1749,14 @@ impl<'v> Reader<'_, 'v> {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
         let mut taken_back = Vec::new();
         for d in &out[from..] {
-            if d.kind != Kind::Fault || d.verdict.standing != Standing::Denied || d.bearer.is_some_and(|b| b.phrase.is_some()) {
+            if d.kind != Kind::Fault
+                || d.verdict.standing != Standing::Denied
+                || d.bearer.is_some_and(|b| b.phrase.is_some())
+            {
                 continue;
             }
-            if let Some(i) = out[..from].iter().rposition(|e| e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted)
+            if let Some(i) =
+                out[..from].iter().rposition(|e| e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted)
                 && number - out[i].clause <= 3
                 && out[i].defect == d.defect
             {
@@ -1450,7 +1773,11 @@ impl<'v> Reader<'_, 'v> {
         if let Some(t) = none
             && out[from..].iter().all(|d| d.kind != Kind::Fault)
             && matches!(this.opening, Opening::Person | Opening::There | Opening::It)
-            && let Some(last) = out[..from].iter_mut().rev().find(|d| d.kind == Kind::Fault).filter(|d| d.noun && number - d.clause == 1)
+            && let Some(last) = out[..from]
+                .iter_mut()
+                .rev()
+                .find(|d| d.kind == Kind::Fault)
+                .filter(|d| d.noun && number - d.clause == 1)
         {
             last.verdict.standing = Standing::Denied;
             last.verdict.trigger = Some(t);
@@ -1483,7 +1810,10 @@ impl<'v> Reader<'_, 'v> {
         }
         // Something else was spoken of in between.
         let moved_on = (out[last].clause + 1..marked).any(|c| {
-            self.clauses.list[c].phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
+            self.clauses.list[c]
+                .phrases
+                .clone()
+                .any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
         });
         if moved_on {
             return;
@@ -1506,7 +1836,8 @@ impl<'v> Reader<'_, 'v> {
             return;
         }
         // A measure corrects the size, a number alone the count.
-        if let Some(size) = (clause.first..clause.past).find_map(|at| strength::size(self.mentions, at, self.vocabulary))
+        if let Some(size) =
+            (clause.first..clause.past).find_map(|at| strength::size(self.mentions, at, self.vocabulary))
             && phrase.is_none()
         {
             for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
@@ -1514,7 +1845,8 @@ impl<'v> Reader<'_, 'v> {
             }
             return;
         }
-        if let Some(number_said) = (clause.first..clause.past).find_map(|at| self.mentions[at].number.filter(|n| !n.ordinal && n.low < 50.0))
+        if let Some(number_said) =
+            (clause.first..clause.past).find_map(|at| self.mentions[at].number.filter(|n| !n.ordinal && n.low < 50.0))
             && phrase.is_none()
             && out[last].said.count.is_some()
         {
@@ -1559,8 +1891,13 @@ impl<'v> Reader<'_, 'v> {
     /// "… probably a wheel bearing", "that's the bushes I'd say": a part supposed to be behind a noise that had none.
     fn supposed(&self, number: usize, from: usize, judge: &Judge, joiner: &Joiner, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
-        let supposes = judge.in_clause(clause, Means::Doubt).is_some() || judge.in_clause(clause, Means::Hearsay).is_some();
-        if !supposes || out[from..].iter().any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.phrase.is_some())) {
+        let supposes =
+            judge.in_clause(clause, Means::Doubt).is_some() || judge.in_clause(clause, Means::Hearsay).is_some();
+        if !supposes
+            || out[from..]
+                .iter()
+                .any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.phrase.is_some()))
+        {
             return;
         }
         let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
@@ -1568,7 +1905,10 @@ impl<'v> Reader<'_, 'v> {
         let weak = last.bearer.is_none_or(|b| b.placed.part.is_none() || b.phrase.is_none() && b.score < 7.8);
         let Some(defect) = last.defect else { return };
         let placed = self.places.placed[n];
-        if number - last.clause > 2 || !weak || !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+        if number - last.clause > 2
+            || !weak
+            || !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed)
+        {
             return;
         }
         let old = last.bearer.map(|b| b.placed);
@@ -1659,7 +1999,11 @@ impl<'v> Reader<'_, 'v> {
             }
             Item::Equipment(e) => {
                 let entry = &v.entries.equipment[usize::from(e)];
-                Named { id: entry.id.clone(), label: entry.label.clone(), said: self.narration.quote(said_first, said_last) }
+                Named {
+                    id: entry.id.clone(),
+                    label: entry.label.clone(),
+                    said: self.narration.quote(said_first, said_last),
+                }
             }
             Item::Said => {
                 let words = self.quote_of(draft.past, draft.quote[1].max(draft.past + 1));
@@ -1679,7 +2023,12 @@ impl<'v> Reader<'_, 'v> {
             .iter()
             .map(|&(r, at)| {
                 let entry = &v.entries.remedy[usize::from(r)];
-                Remedy { id: entry.id.clone(), label: entry.label.clone(), said: self.quote_of(at, at + 1), proposed: false }
+                Remedy {
+                    id: entry.id.clone(),
+                    label: entry.label.clone(),
+                    said: self.quote_of(at, at + 1),
+                    proposed: false,
+                }
             })
             .collect();
         if remedies.is_empty() && draft.cost.is_some() && draft.kind == Kind::Fault {
@@ -1691,7 +2040,12 @@ impl<'v> Reader<'_, 'v> {
             for id in &v.entries.defect[usize::from(d)].remedy {
                 if let Some(r) = v.remedy_id(id) {
                     let entry = &v.entries.remedy[usize::from(r)];
-                    remedies.push(Remedy { id: entry.id.clone(), label: entry.label.clone(), said: String::new(), proposed: true });
+                    remedies.push(Remedy {
+                        id: entry.id.clone(),
+                        label: entry.label.clone(),
+                        said: String::new(),
+                        proposed: true,
+                    });
                 }
             }
         }
@@ -1752,16 +2106,24 @@ impl<'v> Reader<'_, 'v> {
                 if phrase.is_some() && phrase == bearer {
                     break;
                 }
-                let tells = self.any(past, &[G::By, G::Along, G::Host, G::Region, G::Determiner, G::Of, G::Layer, G::Degree, G::Lead])
-                    || self.mentions[past].place().is_some()
+                let tells = self.any(
+                    past,
+                    &[G::By, G::Along, G::Host, G::Region, G::Determiner, G::Of, G::Layer, G::Degree, G::Lead],
+                ) || self.mentions[past].place().is_some()
                     || phrase.is_some_and(|n| Some(n) != bearer && self.clauses.phrases[n].governed != Governed::Free);
-                if !tells || self.mentions[past].is_defect_noun() || phrase.is_some_and(|n| self.clauses.phrases[n].governed == Governed::Free) {
+                if !tells
+                    || self.mentions[past].is_defect_noun()
+                    || phrase.is_some_and(|n| self.clauses.phrases[n].governed == Governed::Free)
+                {
                     break;
                 }
                 holds |= phrase.is_some() || self.any(past, &[G::Region]);
                 past += 1;
             }
-            while past > at && self.any(past - 1, &[G::Determiner, G::Of, G::Degree, G::Host, G::Along, G::By]) && self.clauses.phrase_at(past - 1).is_none() {
+            while past > at
+                && self.any(past - 1, &[G::Determiner, G::Of, G::Degree, G::Host, G::Along, G::By])
+                && self.clauses.phrase_at(past - 1).is_none()
+            {
                 past -= 1;
             }
             if !holds || past <= at {

@@ -139,7 +139,10 @@ impl Joiner<'_, '_> {
     }
 
     fn tie(&self, phrase: &Phrase, said: Said, own: usize, all: std::ops::Range<usize>) -> (f32, &'static str) {
-        if phrase.first >= said.past || phrase.adjective == Some(said.first) || phrase.first <= said.first && phrase.head >= said.past {
+        if phrase.first >= said.past
+            || phrase.adjective == Some(said.first)
+            || phrase.first <= said.first && phrase.head >= said.past
+        {
             self.tie_after(phrase, said, own, all)
         } else {
             self.tie_before(phrase, said)
@@ -161,7 +164,9 @@ impl Joiner<'_, '_> {
                 crossed_fault = true;
             } else if m.any_grammar(&[G::And, G::Or]) {
                 joined_fault = true;
-            } else if !m.any_grammar(&[G::Determiner, G::Degree, G::Region, G::Of, G::Host]) && m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_none() {
+            } else if !m.any_grammar(&[G::Determiner, G::Degree, G::Region, G::Of, G::Host])
+                && m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_none()
+            {
                 gap += 1.0;
             }
         }
@@ -200,13 +205,16 @@ impl Joiner<'_, '_> {
         if others_between {
             score -= 2.0;
         }
-        (score - 0.35 * gap - obstacle, match phrase.governed {
-            Governed::Host => "in-or-on",
-            Governed::Of => "of",
-            Governed::Along => "along",
-            Governed::By => "landmark",
-            _ => "following",
-        })
+        (
+            score - 0.35 * gap - obstacle,
+            match phrase.governed {
+                Governed::Host => "in-or-on",
+                Governed::Of => "of",
+                Governed::Along => "along",
+                Governed::By => "landmark",
+                _ => "following",
+            },
+        )
     }
 
     /// The part comes before: "the door's dented", "on the door there's a dent".
@@ -262,7 +270,10 @@ impl Joiner<'_, '_> {
                     host = Some(self.placed[n]);
                     break;
                 }
-                if other.past <= phrase.first && able(&self.placed[n]) && !matches!(other.governed, Governed::By | Governed::From) {
+                if other.past <= phrase.first
+                    && able(&self.placed[n])
+                    && !matches!(other.governed, Governed::By | Governed::From)
+                {
                     host = Some(self.placed[n]);
                 }
             }
@@ -292,9 +303,12 @@ impl Joiner<'_, '_> {
             while own + 1 < clause.phrases.end {
                 let (this, next) = (&self.clauses.phrases[own], &self.clauses.phrases[own + 1]);
                 let between = this.past..next.first;
-                let small = between.clone().all(|at| self.mentions[at].any_grammar(&[G::And, G::Determiner, G::Host, G::Or]));
-                let verb = self.mentions.get(next.past).is_some_and(|m| m.any_grammar(&[G::Be, G::Have])) && next.past < clause.past;
-                if !(small && next.part.is_some() && !verb && matches!(next.governed, Governed::Free | Governed::Host)) {
+                let small =
+                    between.clone().all(|at| self.mentions[at].any_grammar(&[G::And, G::Determiner, G::Host, G::Or]));
+                let verb = self.mentions.get(next.past).is_some_and(|m| m.any_grammar(&[G::Be, G::Have]))
+                    && next.past < clause.past;
+                if !(small && next.part.is_some() && !verb && matches!(next.governed, Governed::Free | Governed::Host))
+                {
                     break;
                 }
                 out.push(own + 1);
@@ -313,7 +327,10 @@ impl Joiner<'_, '_> {
                 && between.clone().all(|at| self.mentions[at].any_grammar(&[G::And, G::Determiner, G::Degree]))
                 && between.clone().any(|at| self.mentions[at].grammar(G::And))
                 || between.is_empty() && !out.is_empty();
-            if !(linked && before.part.is_some() && matches!(before.governed, Governed::Free | Governed::Host | Governed::Object)) {
+            if !(linked
+                && before.part.is_some()
+                && matches!(before.governed, Governed::Free | Governed::Host | Governed::Object))
+            {
                 break;
             }
             out.push(own - 1);

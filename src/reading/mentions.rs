@@ -164,7 +164,12 @@ fn put_numbers_together<'v>(
             });
             if let Some(scale) = scale {
                 (number.low, number.high) = (low * scale, high * scale);
-                out.push(Mention { first: mention.first, past: mentions[at + 1].past, senses: &[], number: Some(number) });
+                out.push(Mention {
+                    first: mention.first,
+                    past: mentions[at + 1].past,
+                    senses: &[],
+                    number: Some(number),
+                });
                 at += 2;
             } else {
                 out.push(Mention { number: Some(number), ..mention });
@@ -189,7 +194,12 @@ fn put_numbers_together<'v>(
         match parse(&pieces) {
             Some((number, used)) => {
                 let past = mentions[at + used - 1].past;
-                out.push(Mention { first: mention.first, past, senses: keep_single(mention, used), number: Some(number) });
+                out.push(Mention {
+                    first: mention.first,
+                    past,
+                    senses: keep_single(mention, used),
+                    number: Some(number),
+                });
                 at += used;
                 join_range(&mut out, vocabulary);
             }
@@ -228,7 +238,8 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
     };
     let Some(low) = out[low_at].number else { return };
     let (a, b) = (low.low, high.low);
-    let between = gap == 0 || low_at > 0 && out[low_at - 1].grammar(GrammarClass::By) || !out[len - 2].grammar(GrammarClass::And);
+    let between =
+        gap == 0 || low_at > 0 && out[low_at - 1].grammar(GrammarClass::By) || !out[len - 2].grammar(GrammarClass::And);
     let plausible = between && if gap == 1 { b > a && b <= a * 3.0 + 10.0 } else { b == a + 1.0 && b < 20.0 };
     // A decimal or a "one" that points is no lower end of a range.
     if !plausible || low.ordinal || high.ordinal || low.low != low.high || (gap == 0 && a < 2.0) {

@@ -77,7 +77,14 @@ pub fn explain(report: &Report) -> String {
     let mut out = String::new();
     for finding in &report.findings {
         let what = [&finding.defect, &finding.part, &finding.item].into_iter().flatten().map(|n| n.label.as_str());
-        let _ = writeln!(out, "{} {} {:?}: {}", finding.id, finding.at_s.clock(), finding.kind, what.collect::<Vec<_>>().join(", "));
+        let _ = writeln!(
+            out,
+            "{} {} {:?}: {}",
+            finding.id,
+            finding.at_s.clock(),
+            finding.kind,
+            what.collect::<Vec<_>>().join(", ")
+        );
         let _ = writeln!(out, "    \u{201c}{}\u{201d}", finding.quote);
         for reason in &finding.why {
             let value = match reason.field.as_str() {
@@ -103,7 +110,8 @@ pub fn explain(report: &Report) -> String {
         }
     }
     for aside in &report.set_aside {
-        let _ = writeln!(out, "set aside {}: \u{201c}{}\u{201d} is {:?}", aside.at_s.clock(), aside.quote, aside.standing);
+        let _ =
+            writeln!(out, "set aside {}: \u{201c}{}\u{201d} is {:?}", aside.at_s.clock(), aside.quote, aside.standing);
         if !aside.because.is_empty() {
             let _ = writeln!(out, "    because of \u{201c}{}\u{201d}", aside.because);
         }

@@ -28,7 +28,10 @@ impl Spoken {
 pub enum Piece {
     /// A number written in digits.
     Digits(f64),
-    Word { value: f64, role: NumberRole },
+    Word {
+        value: f64,
+        role: NumberRole,
+    },
     /// "and" or "a" inside a number.
     Link,
     /// "odd": thirty-odd.
@@ -38,10 +41,8 @@ pub enum Piece {
 /// The longest number at the start of `pieces`: its value and how many pieces it takes.
 pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
     // "one oh three five": digit by digit
-    let digits = pieces
-        .iter()
-        .take_while(|p| matches!(p, Piece::Word { role: NumberRole::Unit | NumberRole::Oh, .. }))
-        .count();
+    let digits =
+        pieces.iter().take_while(|p| matches!(p, Piece::Word { role: NumberRole::Unit | NumberRole::Oh, .. })).count();
     let has_oh = pieces[..digits].iter().any(|p| matches!(p, Piece::Word { role: NumberRole::Oh, .. }));
     let first_is_unit = matches!(pieces.first(), Some(Piece::Word { role: NumberRole::Unit, .. }));
     if first_is_unit && digits >= 3 || first_is_unit && has_oh && digits >= 2 {
@@ -55,25 +56,29 @@ pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
     let mut value = first;
     if plain {
         if let Some((second, more, second_plain)) = whole(&pieces[used..])
-            && matches!(pieces.get(used), Some(Piece::Word { .. })) {
-                if second_plain && (10.0..100.0).contains(&second) && ((10.0..=21.0).contains(&first) || (1.0..10.0).contains(&first)) {
-                    // "twenty nineteen", "two fifty"
-                    value = first * 100.0 + second;
-                    used += more;
-                    // "one oh three" is above; "one twenty eight four hundred" runs on
-                    if let Some((third, again, false)) = whole(&pieces[used..])
-                        && (100.0..1000.0).contains(&third)
-                        && matches!(pieces.get(used), Some(Piece::Word { .. }))
-                    {
-                        value = value * 1000.0 + third;
-                        used += again;
-                    }
-                } else if !second_plain && (100.0..1000.0).contains(&second) && (10.0..1000.0).contains(&first) {
-                    // "sixty-eight four hundred"
-                    value = first * 1000.0 + second;
-                    used += more;
+            && matches!(pieces.get(used), Some(Piece::Word { .. }))
+        {
+            if second_plain
+                && (10.0..100.0).contains(&second)
+                && ((10.0..=21.0).contains(&first) || (1.0..10.0).contains(&first))
+            {
+                // "twenty nineteen", "two fifty"
+                value = first * 100.0 + second;
+                used += more;
+                // "one oh three" is above; "one twenty eight four hundred" runs on
+                if let Some((third, again, false)) = whole(&pieces[used..])
+                    && (100.0..1000.0).contains(&third)
+                    && matches!(pieces.get(used), Some(Piece::Word { .. }))
+                {
+                    value = value * 1000.0 + third;
+                    used += again;
                 }
+            } else if !second_plain && (100.0..1000.0).contains(&second) && (10.0..1000.0).contains(&first) {
+                // "sixty-eight four hundred"
+                value = first * 1000.0 + second;
+                used += more;
             }
+        }
     } else if (100.0..1000.0).contains(&first)
         && let Some((second, more, false)) = whole(&pieces[used..])
         && (100.0..1000.0).contains(&second)
@@ -194,7 +199,18 @@ mod tests {
                 "thousand" => word(1000.0, NumberRole::Scale),
                 w => {
                     let units = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
-                    let teens = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"];
+                    let teens = [
+                        "ten",
+                        "eleven",
+                        "twelve",
+                        "thirteen",
+                        "fourteen",
+                        "fifteen",
+                        "sixteen",
+                        "seventeen",
+                        "eighteen",
+                        "nineteen",
+                    ];
                     let tens = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
                     if let Some(at) = units.iter().position(|u| *u == w) {
                         word(at as f64, NumberRole::Unit)

@@ -50,7 +50,8 @@ impl<'v> Judge<'_, 'v> {
     /// The standing of what is said at mention `at` of clause number `number`.
     pub fn judge(&self, number: usize, at: usize) -> Verdict {
         let clause = &self.clauses.list[number];
-        let mut verdict = Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+        let mut verdict =
+            Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
         let set = |standing, trigger| Verdict { standing, trigger: Some(trigger), ..verdict };
         if let Some(t) = self.denial(clause, at) {
             return set(Standing::Denied, t);
@@ -116,7 +117,10 @@ impl<'v> Judge<'_, 'v> {
                 _ => (self.mentions[t].grammar(G::Not), NOT_REACHES),
             };
             // "no, the varnish is …": an answer, not a denial of what follows
-            let answers = self.mentions.get(t + 1).is_some_and(|m| m.any_grammar(&[G::Determiner, G::It, G::There, G::Person]) && !m.is_defect())
+            let answers = self
+                .mentions
+                .get(t + 1)
+                .is_some_and(|m| m.any_grammar(&[G::Determiner, G::It, G::There, G::Person]) && !m.is_defect())
                 && self.mentions[t].width() == 1
                 && !self.mentions[t].grammar(G::Not);
             if denies && !answers && self.reaches(t, at, within) {
@@ -169,13 +173,17 @@ impl<'v> Judge<'_, 'v> {
             distance += 1;
         }
         // "not perforated, blistered": a denied condition ends with itself unless "or" goes on
-        let by_not = self.mentions[t].grammar(G::Not) && since_defect && !self.mentions[..at].last().is_some_and(|m| m.any_grammar(&[G::Or, G::Determiner]))
+        let by_not = self.mentions[t].grammar(G::Not)
+            && since_defect
+            && !self.mentions[..at].last().is_some_and(|m| m.any_grammar(&[G::Or, G::Determiner]))
             && !self.mentions[t + 1..at].iter().any(|m| m.grammar(G::Or));
         if by_not {
             return false;
         }
         let hedged = since_defect
-            && self.mentions[..at].last().is_some_and(|m| m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
+            && self.mentions[..at]
+                .last()
+                .is_some_and(|m| m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
             && !self.mentions[t + 1..at].iter().rev().take(3).any(|m| m.grammar(G::Or));
         distance < within.max(1) && !turned && !hedged
     }
@@ -212,7 +220,9 @@ impl<'v> Judge<'_, 'v> {
 
     /// Whether nothing but small words stands before `t` in its clause, and nobody is asked to look ("if you look").
     fn opens(&self, clause: &Clause, t: usize) -> bool {
-        let lead = self.mentions[clause.first..t].iter().all(|m| m.any_grammar(&[G::And, G::But, G::So, G::Then, G::Marker, G::When, G::Degree]));
+        let lead = self.mentions[clause.first..t]
+            .iter()
+            .all(|m| m.any_grammar(&[G::And, G::But, G::So, G::Then, G::Marker, G::When, G::Degree]));
         lead && !self.mentions.get(t + 1).is_some_and(|m| m.grammar(G::Person))
     }
 
@@ -268,11 +278,16 @@ impl<'v> Judge<'_, 'v> {
                 let phrase = &self.clauses.phrases[p];
                 phrase.governed == super::clauses::Governed::Free && phrase.part.is_some() && phrase.points.is_none()
             }) && later.opening == Opening::Subject;
-            let refers = later.joined || matches!(later.opening, Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then);
+            let refers = later.joined
+                || matches!(
+                    later.opening,
+                    Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then
+                );
             let told_anew = self.mentions[later.first..later.past].iter().any(Mention::is_defect);
             if clause.past_tense
                 && (refers || own_subject)
-                && let Some(t) = (later.first..later.past).find(|&t| self.trigger(t).is_some_and(|g| g.means == Means::Mended && g.reaches == Reach::Before))
+                && let Some(t) = (later.first..later.past)
+                    .find(|&t| self.trigger(t).is_some_and(|g| g.means == Means::Mended && g.reaches == Reach::Before))
             {
                 return Some(t);
             }

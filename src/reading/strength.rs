@@ -74,7 +74,8 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
     }
     // "a foot", "an inch or so", "a metre long"
     if mentions[at].grammar(G::Determiner)
-        && let Some(unit) = mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
+        && let Some(unit) =
+            mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
         && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
         && mentions[at + 1].width() <= 2
     {
@@ -98,8 +99,11 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
             linked = true;
             break;
         }
-        if !(m.any_grammar(&[G::Determiner, G::Of, G::Degree]) || m.number.is_some()
-            || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() || is_about(m, vocabulary) || m.any_grammar(&[G::It]))
+        if !(m.any_grammar(&[G::Determiner, G::Of, G::Degree])
+            || m.number.is_some()
+            || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || is_about(m, vocabulary)
+            || m.any_grammar(&[G::It]))
         {
             break;
         }
@@ -120,9 +124,9 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
 pub fn is_about(mention: &Mention, vocabulary: &Vocabulary) -> bool {
     mention
         .find(|s| match s {
-            Sense::Number(n) => {
-                (vocabulary.entries.number[usize::from(n)].role == crate::vocabulary::entries::NumberRole::About).then_some(())
-            }
+            Sense::Number(n) => (vocabulary.entries.number[usize::from(n)].role
+                == crate::vocabulary::entries::NumberRole::About)
+                .then_some(()),
             _ => None,
         })
         .is_some()
@@ -163,6 +167,9 @@ pub fn severity(nature: Option<Severity>, said: &Said, vocabulary: &Vocabulary) 
         }
     }
     grade += steps.round() as i32;
+    // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their own.
+    let born = nature.unwrap_or(Severity::Moderate) as i32;
+    grade = grade.clamp(born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));
     if has(Effect::Trace) {
         grade = 0;
     }

@@ -79,7 +79,8 @@ fn drop_restart(out: &mut Vec<Token>, narration: &Narration) {
             a.digits.is_none()
                 && b.digits.is_none()
                 && a.id == b.id
-                && (a.id != UNKNOWN || same_letters(&narration.words[a.word as usize].text, &narration.words[b.word as usize].text))
+                && (a.id != UNKNOWN
+                    || same_letters(&narration.words[a.word as usize].text, &narration.words[b.word as usize].text))
         });
         if same {
             // The first copy goes: the moment of the words that carry on is the one to play from.

@@ -25,30 +25,244 @@ const BESIDE: usize = 5;
 
 /// Words that say what kind of vehicle it is: a name ends before them.
 const BODIES: &[&str] = &[
-    "estate", "saloon", "hatchback", "hatch", "wagon", "van", "vans", "sedan", "suv", "coupe", "coupé", "convertible",
-    "cabriolet", "cabrio", "pickup", "pick", "ute", "luton", "tipper", "motorhome", "motorhomes", "camper", "campervan",
-    "minibus", "bus", "bike", "motorbike", "motorcycle", "scooter", "tourer", "roadster", "cruiser-bike", "truck",
-    "lorry", "car", "taxi", "panel", "crew", "double", "dual", "single", "king", "extended", "cab", "chassis", "long",
-    "short", "wheelbase", "lwb", "swb", "high", "low", "roof", "bed", "people", "carrier", "vehicle", "bakkie", "cutaway",
-    "class", "limousine", "combi", "kombi", "delivery", "courier", "dropside", "flatbed", "supermini", "crossover",
-    "runabout", "motor", "machine", "caravan", "conversion", "seven", "five", "three", "four", "two", "edition",
+    "estate",
+    "saloon",
+    "hatchback",
+    "hatch",
+    "wagon",
+    "van",
+    "vans",
+    "sedan",
+    "suv",
+    "coupe",
+    "coupé",
+    "convertible",
+    "cabriolet",
+    "cabrio",
+    "pickup",
+    "pick",
+    "ute",
+    "luton",
+    "tipper",
+    "motorhome",
+    "motorhomes",
+    "camper",
+    "campervan",
+    "minibus",
+    "bus",
+    "bike",
+    "motorbike",
+    "motorcycle",
+    "scooter",
+    "tourer",
+    "roadster",
+    "cruiser-bike",
+    "truck",
+    "lorry",
+    "car",
+    "taxi",
+    "panel",
+    "crew",
+    "double",
+    "dual",
+    "single",
+    "king",
+    "extended",
+    "cab",
+    "chassis",
+    "long",
+    "short",
+    "wheelbase",
+    "lwb",
+    "swb",
+    "high",
+    "low",
+    "roof",
+    "bed",
+    "people",
+    "carrier",
+    "vehicle",
+    "bakkie",
+    "cutaway",
+    "class",
+    "limousine",
+    "combi",
+    "kombi",
+    "delivery",
+    "courier",
+    "dropside",
+    "flatbed",
+    "supermini",
+    "crossover",
+    "runabout",
+    "motor",
+    "machine",
+    "caravan",
+    "conversion",
+    "seven",
+    "five",
+    "three",
+    "four",
+    "two",
+    "edition",
 ];
 
 /// Ordinary words that may stand in an opening and are nobody's name.
 const ORDINARY: &[&str] = &[
-    "hello", "hiya", "morning", "afternoon", "evening", "everyone", "everybody", "folks", "lads", "guys", "mate",
-    "friends", "welcome", "today", "video", "sale", "selling", "sell", "uncle", "auntie", "owner", "owners", "private",
-    "part", "exchange", "lease", "hire", "lot", "stock", "number", "inspection", "report", "appraisal", "walk",
-    "walkround", "walkaround", "quick", "lovely", "little", "nice", "and", "for", "with", "from", "who", "are", "was",
-    "the", "this", "that", "year", "plate", "reg", "registration", "colour", "color", "model", "make", "spec", "trim",
-    "quarter", "half", "owned", "family", "one", "first", "second", "third", "local", "trade", "trader", "dealer",
-    "company", "fleet", "ex", "return", "returned", "contract", "old", "new", "big", "basic", "entry", "level", "top",
-    "range", "engine", "litre", "liter", "speed", "door", "seater", "berth", "wheel", "drive", "miles", "mile", "odo",
-    "mileage", "kilometres", "kilometers", "clock", "looking", "look", "show", "showing", "asked", "garage", "yard",
-    "forecourt", "station", "street", "road", "name", "name's", "called", "calling", "wife", "husband", "daughter",
-    "son", "brother", "sister", "mum", "dad", "daddy's", "mother", "father", "neighbour", "customer", "client",
-    "shwmae", "g'day", "gday", "righto", "alrighty", "okay", "cheers", "servus", "moin", "bonjour", "together",
-    "stone", "tonne", "ton", "tons", "weight", "service", "history", "history's", "tax", "taxed", "mot", "battery",
+    "hello",
+    "hiya",
+    "morning",
+    "afternoon",
+    "evening",
+    "everyone",
+    "everybody",
+    "folks",
+    "lads",
+    "guys",
+    "mate",
+    "friends",
+    "welcome",
+    "today",
+    "video",
+    "sale",
+    "selling",
+    "sell",
+    "uncle",
+    "auntie",
+    "owner",
+    "owners",
+    "private",
+    "part",
+    "exchange",
+    "lease",
+    "hire",
+    "lot",
+    "stock",
+    "number",
+    "inspection",
+    "report",
+    "appraisal",
+    "walk",
+    "walkround",
+    "walkaround",
+    "quick",
+    "lovely",
+    "little",
+    "nice",
+    "and",
+    "for",
+    "with",
+    "from",
+    "who",
+    "are",
+    "was",
+    "the",
+    "this",
+    "that",
+    "year",
+    "plate",
+    "reg",
+    "registration",
+    "colour",
+    "color",
+    "model",
+    "make",
+    "spec",
+    "trim",
+    "quarter",
+    "half",
+    "owned",
+    "family",
+    "one",
+    "first",
+    "second",
+    "third",
+    "local",
+    "trade",
+    "trader",
+    "dealer",
+    "company",
+    "fleet",
+    "ex",
+    "return",
+    "returned",
+    "contract",
+    "old",
+    "new",
+    "big",
+    "basic",
+    "entry",
+    "level",
+    "top",
+    "range",
+    "engine",
+    "litre",
+    "liter",
+    "speed",
+    "door",
+    "seater",
+    "berth",
+    "wheel",
+    "drive",
+    "miles",
+    "mile",
+    "odo",
+    "mileage",
+    "kilometres",
+    "kilometers",
+    "clock",
+    "looking",
+    "look",
+    "show",
+    "showing",
+    "asked",
+    "garage",
+    "yard",
+    "forecourt",
+    "station",
+    "street",
+    "road",
+    "name",
+    "name's",
+    "called",
+    "calling",
+    "wife",
+    "husband",
+    "daughter",
+    "son",
+    "brother",
+    "sister",
+    "mum",
+    "dad",
+    "daddy's",
+    "mother",
+    "father",
+    "neighbour",
+    "customer",
+    "client",
+    "shwmae",
+    "g'day",
+    "gday",
+    "righto",
+    "alrighty",
+    "okay",
+    "cheers",
+    "servus",
+    "moin",
+    "bonjour",
+    "together",
+    "stone",
+    "tonne",
+    "ton",
+    "tons",
+    "weight",
+    "service",
+    "history",
+    "history's",
+    "tax",
+    "taxed",
+    "mot",
+    "battery",
 ];
 
 pub fn vehicle(
@@ -106,7 +320,10 @@ impl<'a, 'v> Finder<'a, 'v> {
     ) -> Self {
         let words = narration.words.iter().map(|w| bare(&w.text).to_lowercase()).collect();
         let opening = narration.words.iter().take(200);
-        let cased = opening.filter(|w| bare(&w.text).chars().next().is_some_and(char::is_uppercase) && bare(&w.text) != "I").count() >= 2;
+        let cased = opening
+            .filter(|w| bare(&w.text).chars().next().is_some_and(char::is_uppercase) && bare(&w.text) != "I")
+            .count()
+            >= 2;
         Finder { narration, tokens, mentions, clauses, vocabulary, words, cased }
     }
 
@@ -139,15 +356,24 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn is_thing(&self, at: usize) -> bool {
         // "done" and the like are small words first
-        !self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Takes, G::And, G::With, G::Be, G::Have, G::Host, G::Along, G::Degree]))
-            && self.has(at, |s| matches!(s, Sense::Part(_) | Sense::Equipment(_) | Sense::DefectNoun(_) | Sense::DefectState(_)).then_some(()))
+        !self
+            .mentions
+            .get(at)
+            .is_some_and(|m| m.any_grammar(&[G::Takes, G::And, G::With, G::Be, G::Have, G::Host, G::Along, G::Degree]))
+            && self.has(at, |s| {
+                matches!(s, Sense::Part(_) | Sense::Equipment(_) | Sense::DefectNoun(_) | Sense::DefectState(_))
+                    .then_some(())
+            })
     }
 
     /// Words that say outright what the vehicle is.
     fn is_fact(&self, at: usize) -> bool {
-        self.has(at, |s| matches!(s, Sense::Fuel(_) | Sense::Gearbox(_) | Sense::Make(_) | Sense::Model(_)).then_some(()))
-            || self.mentions.get(at).is_some_and(|m| m.grammar(G::Odometer))
-            || self.mentions.get(at).is_some_and(|m| m.number.is_some_and(|n| n.low == n.high && ((1950.0..=2035.0).contains(&n.low) || n.low >= 9000.0)))
+        self.has(at, |s| {
+            matches!(s, Sense::Fuel(_) | Sense::Gearbox(_) | Sense::Make(_) | Sense::Model(_)).then_some(())
+        }) || self.mentions.get(at).is_some_and(|m| m.grammar(G::Odometer))
+            || self.mentions.get(at).is_some_and(|m| {
+                m.number.is_some_and(|n| n.low == n.high && ((1950.0..=2035.0).contains(&n.low) || n.low >= 9000.0))
+            })
             || self.is_body(at)
     }
 
@@ -222,17 +448,25 @@ impl<'a, 'v> Finder<'a, 'v> {
         let before = at.checked_sub(1);
         let led = before.is_some_and(|b| {
             let m = &self.mentions[b];
-            m.grammar(G::Determiner) || m.number.is_some() || self.is_colour(b) || self.is_body(b) || m.any_grammar(&[G::Be])
+            m.grammar(G::Determiner)
+                || m.number.is_some()
+                || self.is_colour(b)
+                || self.is_body(b)
+                || m.any_grammar(&[G::Be])
         });
         let shown = (at.saturating_sub(6)..at).any(|n| {
-            self.mentions[n].any_grammar(&[G::Be, G::It, G::There]) || matches!(self.word(n), "this" | "selling" | "here" | "got" | "it's")
+            self.mentions[n].any_grammar(&[G::Be, G::It, G::There])
+                || matches!(self.word(n), "this" | "selling" | "here" | "got" | "it's")
         });
         let facts = self.facts_beside(at, past).min(3) as i32;
         let mut worth = 10 - at as i32 / 6 + 3 * facts;
         worth += if led { 6 } else { 0 } + if shown { 3 } else { 0 };
         worth += if words > 1 { 4 } else { 0 };
         // Words that no phrase of the vocabulary holds are names more often than not.
-        worth += (at..past).filter(|&n| self.mentions[n].number.is_none()).map(|n| if unknown(n) { 3 } else { -3 }).sum::<i32>();
+        worth += (at..past)
+            .filter(|&n| self.mentions[n].number.is_none())
+            .map(|n| if unknown(n) { 3 } else { -3 })
+            .sum::<i32>();
         if self.cased {
             let capitals = (at..past).filter(|&n| self.capital(n)).count();
             if capitals == 0 {
@@ -264,7 +498,12 @@ impl<'a, 'v> Finder<'a, 'v> {
     fn is_name(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
             let word = self.word(at);
-            let plain = m.is_word() || self.cased && self.capital(at) && !self.opens_sentence(at) && m.width() == 1 && self.could_be_name(at);
+            let plain = m.is_word()
+                || self.cased
+                    && self.capital(at)
+                    && !self.opens_sentence(at)
+                    && m.width() == 1
+                    && self.could_be_name(at);
             plain
                 && word.len() > 2
                 && word.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '\''))
@@ -301,8 +540,14 @@ impl<'a, 'v> Finder<'a, 'v> {
         // "the sunniva pop": after one word that nothing explains, one that the vocabulary knows for something else
         if at == first + 1 && !self.cased && at + 1 < self.mentions.len() && self.mentions[at].width() == 1 {
             let word = self.word(at);
-            let plain = self.could_be_name(at) && word.len() > 2 && !BODIES.contains(&word) && !ORDINARY.contains(&word);
-            if plain && self.mentions[at].senses.iter().all(|s| !matches!(s, Sense::Standing(_) | Sense::Pointing(_) | Sense::Place(_))) {
+            let plain =
+                self.could_be_name(at) && word.len() > 2 && !BODIES.contains(&word) && !ORDINARY.contains(&word);
+            if plain
+                && self.mentions[at]
+                    .senses
+                    .iter()
+                    .all(|s| !matches!(s, Sense::Standing(_) | Sense::Pointing(_) | Sense::Place(_)))
+            {
                 at += 1;
             }
         }
@@ -315,19 +560,53 @@ impl<'a, 'v> Finder<'a, 'v> {
         for _ in 0..4 {
             let Some(m) = self.mentions.get(at) else { break };
             let text = bare(&self.narration.words[self.word_at(at)].text);
-            let coded = text.chars().any(|c| c.is_ascii_digit()) && text.chars().any(char::is_alphabetic) && text.len() <= 6;
-            let letter = m.width() == 1 && text.chars().count() == 1 && text.chars().all(char::is_alphabetic) && !matches!(text, "a" | "i" | "A" | "I");
-            let number = m.number.is_some_and(|n| n.low < 1000.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague);
+            let coded =
+                text.chars().any(|c| c.is_ascii_digit()) && text.chars().any(char::is_alphabetic) && text.len() <= 6;
+            let letter = m.width() == 1
+                && text.chars().count() == 1
+                && text.chars().all(char::is_alphabetic)
+                && !matches!(text, "a" | "i" | "A" | "I");
+            let number = m
+                .number
+                .is_some_and(|n| n.low < 1000.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague);
             let counted = strength::measure(self.mentions, at, self.vocabulary).is_some()
                 || self.has(at + 1, |s| matches!(s, Sense::Unit(_)).then_some(()))
-                || matches!(self.word(at + 1), "door" | "doors" | "speed" | "seater" | "berth" | "owner" | "owners" | "seats" | "plate" | "litre" | "liter" | "point" | "wheel" | "thousand" | "model" | "reg" | "cylinder" | "gears" | "tonne" | "ton" | "by");
-            let fits = letter && (!self.cased || text.chars().all(char::is_uppercase)) || coded && m.is_word() || number && (!counted || last_was_letter);
+                || matches!(
+                    self.word(at + 1),
+                    "door"
+                        | "doors"
+                        | "speed"
+                        | "seater"
+                        | "berth"
+                        | "owner"
+                        | "owners"
+                        | "seats"
+                        | "plate"
+                        | "litre"
+                        | "liter"
+                        | "point"
+                        | "wheel"
+                        | "thousand"
+                        | "model"
+                        | "reg"
+                        | "cylinder"
+                        | "gears"
+                        | "tonne"
+                        | "ton"
+                        | "by"
+                );
+            let fits = letter && (!self.cased || text.chars().all(char::is_uppercase))
+                || coded && m.is_word()
+                || number && (!counted || last_was_letter);
             if !fits {
                 break;
             }
             last_was_letter = letter;
             at += 1;
-            if number && !self.mentions.get(at).is_some_and(|m| m.width() == 1 && self.word(at).len() == 1 && m.is_word()) || self.parted(at - 1) {
+            if number
+                && !self.mentions.get(at).is_some_and(|m| m.width() == 1 && self.word(at).len() == 1 && m.is_word())
+                || self.parted(at - 1)
+            {
                 break;
             }
         }
@@ -342,7 +621,8 @@ impl<'a, 'v> Finder<'a, 'v> {
             if word >= 2
                 && self.words[word - 1] == "the"
                 && matches!(self.words[word - 2].as_str(), "it's" | "is" | "she's" | "that's")
-                && (self.is_name(at) || !self.cased && self.could_be_name(at) && !self.is_thing(at) && self.mentions[at].width() == 1)
+                && (self.is_name(at)
+                    || !self.cased && self.could_be_name(at) && !self.is_thing(at) && self.mentions[at].width() == 1)
                 && !BODIES.contains(&self.word(at))
                 && !ORDINARY.contains(&self.word(at))
                 && !self.is_name(at + 1)
@@ -363,7 +643,9 @@ impl<'a, 'v> Finder<'a, 'v> {
             let letter = bare(&text).chars().count() == 1;
             let (piece, is_code) = match m.number {
                 // "h one twenty eighteen": of a number that ran on, the first figure
-                Some(n) if code && small(self.word(at)).is_some() => (format!("{}", small(self.word(at)).unwrap_or(n.low as u32)), true),
+                Some(n) if code && small(self.word(at)).is_some() => {
+                    (format!("{}", small(self.word(at)).unwrap_or(n.low as u32)), true)
+                }
                 Some(n) => (format!("{}", n.low as u64), code),
                 None if letter => (bare(&text).to_uppercase(), true),
                 None => (tidy(&text), false),
@@ -391,11 +673,56 @@ impl<'a, 'v> Finder<'a, 'v> {
             };
             let next = self.words.get(at + used).map_or("", String::as_str);
             let before = at.checked_sub(1).map_or("", |b| self.words[b].as_str());
-            let counted = matches!(next, "miles" | "mile" | "km" | "kms" | "kilometres" | "kilometers" | "k's" | "pounds" | "quid" | "euro" | "euros" | "dollars" | "bucks" | "hours" | "mm" | "cc" | "rpm" | "thousand" | "hundred" | "kilos" | "kg" | "k");
+            let counted = matches!(
+                next,
+                "miles"
+                    | "mile"
+                    | "km"
+                    | "kms"
+                    | "kilometres"
+                    | "kilometers"
+                    | "k's"
+                    | "pounds"
+                    | "quid"
+                    | "euro"
+                    | "euros"
+                    | "dollars"
+                    | "bucks"
+                    | "hours"
+                    | "mm"
+                    | "cc"
+                    | "rpm"
+                    | "thousand"
+                    | "hundred"
+                    | "kilos"
+                    | "kg"
+                    | "k"
+            );
             if !counted {
                 let near = named.is_some_and(|n| at.abs_diff(n) <= 8);
                 // "since 2016" dates something else
-                let apart = matches!(before, "since" | "until" | "till" | "in" | "before" | "after" | "by" | "january" | "february" | "march" | "april" | "may" | "june" | "july" | "august" | "september" | "october" | "november" | "december");
+                let apart = matches!(
+                    before,
+                    "since"
+                        | "until"
+                        | "till"
+                        | "in"
+                        | "before"
+                        | "after"
+                        | "by"
+                        | "january"
+                        | "february"
+                        | "march"
+                        | "april"
+                        | "may"
+                        | "june"
+                        | "july"
+                        | "august"
+                        | "september"
+                        | "october"
+                        | "november"
+                        | "december"
+                );
                 let worth = i32::from(near) * 3 + i32::from(sure) * 2 - i32::from(apart) * 4 - (at as i32) / 40;
                 if best.is_none_or(|b| worth > b.0) {
                     best = Some((worth, year));
@@ -442,7 +769,10 @@ impl<'a, 'v> Finder<'a, 'v> {
                 let plain = used > 1 || rest >= 10 || more == 2;
                 // "two thousand five hundred", "twenty nineteen thousand" are amounts
                 let amount = matches!(word(at + used + more), "hundred" | "thousand");
-                if plain && !amount && let Some(year) = full(century + rest) {
+                if plain
+                    && !amount
+                    && let Some(year) = full(century + rest)
+                {
                     return Some((year, used + more, true));
                 }
             } else if used == 2 && word(at + 2) != "and" {
@@ -450,7 +780,9 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
         }
         // "a sixty-eight plate", "on an 09", "fifteen reg": the half-year that a British plate tells
-        if let Some((value, more)) = spoken(at).or_else(|| word(at).parse().ok().filter(|_| word(at).len() == 2).map(|v| (v, 1))) {
+        if let Some((value, more)) =
+            spoken(at).or_else(|| word(at).parse().ok().filter(|_| word(at).len() == 2).map(|v| (v, 1)))
+        {
             let kind = word(at + more);
             if matches!(kind, "plate" | "reg" | "registered") && value >= 2 {
                 let year = if value > 50 { value - 50 } else { value };
@@ -460,7 +792,12 @@ impl<'a, 'v> Finder<'a, 'v> {
                 return full(2000 + value).map(|y| (y, more + 1, true));
             }
             // "it's an oh six"
-            if more == 2 && matches!(word(at), "oh" | "o") && at > 0 && matches!(word(at - 1), "an" | "a" | "the") && value < 36 {
+            if more == 2
+                && matches!(word(at), "oh" | "o")
+                && at > 0
+                && matches!(word(at - 1), "an" | "a" | "the")
+                && value < 36
+            {
                 return full(2000 + value).map(|y| (y, more, false));
             }
             // "an oh nine dorsett", "ninety six crawford": the short form right before the name
@@ -489,7 +826,9 @@ impl<'a, 'v> Finder<'a, 'v> {
         };
         let mut found: Option<(usize, Odometer, bool)> = None;
         for at in 0..reach {
-            let Some(n) = self.mentions[at].number.filter(|n| !n.ordinal && (!n.vague || n.low >= 1000.0)) else { continue };
+            let Some(n) = self.mentions[at].number.filter(|n| !n.ordinal && (!n.vague || n.low >= 1000.0)) else {
+                continue;
+            };
             let mut next = at + 1;
             let mut value = n.high;
             let written = bare(&self.narration.words[self.word_at(at)].text).to_lowercase();
@@ -516,12 +855,14 @@ impl<'a, 'v> Finder<'a, 'v> {
             let figures = self.figures(at);
             let with_oh = figures.len() == 4 && figures[1..3].contains(&0);
             if spoken && with_oh {
-                value = f64::from(figures[0] * 100 + figures[1] * 10 + figures[2]) * 1000.0 + f64::from(figures[3]) * 100.0;
+                value =
+                    f64::from(figures[0] * 100 + figures[1] * 10 + figures[2]) * 1000.0 + f64::from(figures[3]) * 100.0;
                 next += usize::from(self.word(next) == "hundred");
             } else if spoken
                 && (10.0..1000.0).contains(&value)
                 && value.fract() == 0.0
-                && let Some(more) = self.mentions.get(next).and_then(|m| m.number).filter(|m| m.low == m.high && m.low.fract() == 0.0)
+                && let Some(more) =
+                    self.mentions.get(next).and_then(|m| m.number).filter(|m| m.low == m.high && m.low.fract() == 0.0)
                 && ((100.0..1000.0).contains(&more.low) || (1.0..10.0).contains(&more.low) && value < 400.0)
                 && !self.parted(at)
             {
@@ -529,7 +870,10 @@ impl<'a, 'v> Finder<'a, 'v> {
                 next += 1;
             } else if spoken
                 && (10_000.0..100_000.0).contains(&value)
-                && let Some(hundreds) = at.checked_sub(1).and_then(|b| self.mentions[b].number).filter(|h| (1.0..10.0).contains(&h.low) && h.low == h.high)
+                && let Some(hundreds) = at
+                    .checked_sub(1)
+                    .and_then(|b| self.mentions[b].number)
+                    .filter(|h| (1.0..10.0).contains(&h.low) && h.low == h.high)
                 && self.mentions[at - 1].width() == 1
             {
                 value += hundreds.low * 100_000.0;
@@ -543,10 +887,15 @@ impl<'a, 'v> Finder<'a, 'v> {
             } else if thousands && self.word(next) == written {
                 next += 1;
             }
-            while self.mentions.get(next).is_some_and(|_| matches!(self.word(next), "genuine" | "warranted" | "odd" | "straight" | "true")) {
+            while self
+                .mentions
+                .get(next)
+                .is_some_and(|_| matches!(self.word(next), "genuine" | "warranted" | "odd" | "straight" | "true"))
+            {
                 next += 1;
             }
-            let unit = self.mentions.get(next).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
+            let unit =
+                self.mentions.get(next).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
             let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
             let spoken_unit = match unit {
                 Some(u) if u.kind == UnitKind::Distance => {
@@ -575,15 +924,34 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
             // "changed at 60,000 miles", "every ten thousand": of something done or due, not of the vehicle
             let told = (at.saturating_sub(5)..at).any(|n| {
-                matches!(self.word(n), "changed" | "serviced" | "service" | "due" | "every" | "replaced" | "belt" | "last" | "next" | "ago" | "within" | "another" | "interval" | "warranty")
-            }) || (next..(next + 3).min(self.mentions.len())).any(|n| matches!(self.word(n), "ago" | "interval" | "until" | "till"));
+                matches!(
+                    self.word(n),
+                    "changed"
+                        | "serviced"
+                        | "service"
+                        | "due"
+                        | "every"
+                        | "replaced"
+                        | "belt"
+                        | "last"
+                        | "next"
+                        | "ago"
+                        | "within"
+                        | "another"
+                        | "interval"
+                        | "warranty"
+                )
+            }) || (next..(next + 3).min(self.mentions.len()))
+                .any(|n| matches!(self.word(n), "ago" | "interval" | "until" | "till"));
             if told {
                 continue;
             }
             let odometer = Odometer { value: value as u32, unit: spoken_unit.unwrap_or(home) };
             match found {
                 // A figure right after another corrects it.
-                Some((last, _, was_sure)) if at - last <= 8 && (sure || !was_sure) => found = Some((at, odometer, sure)),
+                Some((last, _, was_sure)) if at - last <= 8 && (sure || !was_sure) => {
+                    found = Some((at, odometer, sure))
+                }
                 Some((_, _, false)) if sure => found = Some((at, odometer, sure)),
                 Some(_) => {}
                 None => found = Some((at, odometer, sure)),
@@ -597,7 +965,8 @@ impl<'a, 'v> Finder<'a, 'v> {
         // From the speaker's words: a lone "oh" may count as a filler.
         let last = self.tokens[self.mentions[at].past as usize - 1].word as usize;
         let said = self.words[self.word_at(at)..=last].iter().map(String::as_str);
-        said.map_while(|w| if matches!(w, "oh" | "o" | "nought") { Some(0) } else { small(w).filter(|v| *v < 10) }).collect()
+        said.map_while(|w| if matches!(w, "oh" | "o" | "nought") { Some(0) } else { small(w).filter(|v| *v < 10) })
+            .collect()
     }
 
     fn is_year(&self, at: usize, value: f64) -> bool {
@@ -608,7 +977,9 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn fuel(&self, named: Option<usize>) -> Option<String> {
         let entries = &self.vocabulary.entries.fuel;
-        let of = |at: usize| self.mentions[at].find(|s| if let Sense::Fuel(f) = s { Some(&entries[usize::from(f)]) } else { None });
+        let of = |at: usize| {
+            self.mentions[at].find(|s| if let Sense::Fuel(f) = s { Some(&entries[usize::from(f)]) } else { None })
+        };
         let mut found: Option<(usize, &str, &str)> = None;
         for at in 0..self.opening() {
             let Some(entry) = of(at) else { continue };
@@ -641,7 +1012,9 @@ impl<'a, 'v> Finder<'a, 'v> {
         let entries = &self.vocabulary.entries.gearbox;
         let mut found: Option<(usize, &str)> = None;
         for at in 0..self.opening() {
-            let Some(entry) = self.mentions[at].find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None }) else {
+            let Some(entry) = self.mentions[at]
+                .find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None })
+            else {
                 continue;
             };
             let again = found.is_none_or(|(before, _)| at - before <= 8 && self.corrected(before, at));
@@ -656,9 +1029,12 @@ impl<'a, 'v> Finder<'a, 'v> {
     fn corrected(&self, first: usize, last: usize) -> bool {
         (first + 1..last).any(|n| {
             self.has(n, |s| match s {
-                Sense::Standing(t) => (self.vocabulary.entries.standing[usize::from(t)].means == Means::Withdrawn).then_some(()),
+                Sense::Standing(t) => {
+                    (self.vocabulary.entries.standing[usize::from(t)].means == Means::Withdrawn).then_some(())
+                }
                 Sense::Cue(c) => {
-                    matches!(self.vocabulary.entries.cue[usize::from(c)].does, CueKind::Withdraw | CueKind::Correct).then_some(())
+                    matches!(self.vocabulary.entries.cue[usize::from(c)].does, CueKind::Withdraw | CueKind::Correct)
+                        .then_some(())
                 }
                 _ => None,
             })
@@ -685,32 +1061,50 @@ impl<'a, 'v> Finder<'a, 'v> {
             if self.word(at) == "and" && self.is_colour(at + 1) && !self.is_thing(at + 2) && !self.parted(at - 1) {
                 at += 2;
             }
-            let strong = self.mentions[first].find(|s| if let Sense::Colour(c) = s { Some(c) } else { None })
+            let strong = self.mentions[first]
+                .find(|s| if let Sense::Colour(c) = s { Some(c) } else { None })
                 .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
             let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
             let whole = self.is_body(at) || self.word(at) == "in";
             let of_part = self.is_thing(at) && !whole && !self.parted(at - 1) && !self.is_fact(at);
             let told = matches!(before(1), "in" | "is" | "it's" | "she's" | "that's" | "painted")
                 || self.is_body(at)
-                || (1..6).any(|n| before(n) == "in" && n <= 2 || before(n).starts_with("colour") || before(n).starts_with("color"));
+                || (1..6).any(|n| {
+                    before(n) == "in" && n <= 2 || before(n).starts_with("colour") || before(n).starts_with("color")
+                });
             let clause = self.clauses.list.iter().find(|c| c.first <= first && first < c.past);
-            let marred = clause.is_some_and(|c| (c.first.max(first.saturating_sub(8))..c.past.min(at + 4)).any(|n| {
-                // "on", "out" and the like are small words first
-                self.mentions[n].is_defect() && !self.mentions[n].senses.iter().any(|s| matches!(s, Sense::Grammar(_)))
-            }));
+            let marred = clause.is_some_and(|c| {
+                (c.first.max(first.saturating_sub(8))..c.past.min(at + 4)).any(|n| {
+                    // "on", "out" and the like are small words first
+                    self.mentions[n].is_defect()
+                        && !self.mentions[n].senses.iter().any(|s| matches!(s, Sense::Grammar(_)))
+                })
+            });
             let facts = self.facts_beside(first, at).min(3) as i32;
             let near = named.is_some_and(|n| first.abs_diff(n) <= 14);
             let mut worth = 8 - first as i32 / 8 + 2 * facts;
             worth += if told { 3 } else { 0 } + if strong { 3 } else { 0 } + if near { 3 } else { 0 };
             worth -= if of_part { 9 } else { 0 } + if marred { 7 } else { 0 };
-            worth -= if matches!(self.word(at), "smoke" | "light" | "lamp" | "paint" | "leather" | "mark" | "stuff" | "line") { 9 } else { 0 };
+            worth -= if matches!(
+                self.word(at),
+                "smoke" | "light" | "lamp" | "paint" | "leather" | "mark" | "stuff" | "line"
+            ) {
+                9
+            } else {
+                0
+            };
             if worth >= 8 && best.is_none_or(|b| worth > b.0) {
                 best = Some((worth, first, at));
             }
         }
         let (_, mut first, past) = best?;
         // "Saxon blue": a name that a maker gave it
-        if self.cased && first > 0 && self.is_name(first - 1) && !self.parted(first - 1) && named.is_none_or(|n| first > n + 4 || first <= n) {
+        if self.cased
+            && first > 0
+            && self.is_name(first - 1)
+            && !self.parted(first - 1)
+            && named.is_none_or(|n| first > n + 4 || first <= n)
+        {
             first -= 1;
         }
         Some(tidy(&self.said(first, past)).to_lowercase())
@@ -728,7 +1122,11 @@ impl<'a, 'v> Finder<'a, 'v> {
                 out.push(c);
             } else if let Some(value) = small(word).filter(|_| !coded || text.chars().all(char::is_alphabetic)) {
                 out.push_str(&value.to_string());
-            } else if coded && (text.len() == 1 || text.chars().any(|c| c.is_ascii_digit()) || text.chars().all(|c| c.is_ascii_uppercase())) {
+            } else if coded
+                && (text.len() == 1
+                    || text.chars().any(|c| c.is_ascii_digit())
+                    || text.chars().all(|c| c.is_ascii_uppercase()))
+            {
                 out.push_str(&text.to_uppercase());
             } else if !matches!(word.as_str(), "is" | "number" | "reads" | "and" | "dash" | "mark") || !out.is_empty() {
                 break;
@@ -741,7 +1139,8 @@ impl<'a, 'v> Finder<'a, 'v> {
     }
 
     fn registration(&self) -> Option<String> {
-        static BARE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"\b([A-Z]{2}[0-9]{2} ?[A-Z]{3})\b").expect("a constant pattern"));
+        static BARE: LazyLock<Regex> =
+            LazyLock::new(|| Regex::new(r"\b([A-Z]{2}[0-9]{2} ?[A-Z]{3})\b").expect("a constant pattern"));
         static PLATE: LazyLock<Regex> = LazyLock::new(|| {
             Regex::new(r"(?i)\b(?:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
         });
@@ -754,15 +1153,21 @@ impl<'a, 'v> Finder<'a, 'v> {
         }
         // Read out letter by letter.
         let opening = self.words.len().min(OPENING * 3);
-        (0..opening).filter(|&n| matches!(self.words[n].as_str(), "reg" | "registration" | "rego" | "plate")).find_map(|n| {
-            let plate = self.spelt(n + 1, 7);
-            let british = plate.len() == 7 && plate[..2].chars().all(char::is_alphabetic) && plate[2..4].chars().all(|c| c.is_ascii_digit());
-            (plate.len() >= 5 && mixed(&plate)).then(|| if british { format!("{} {}", &plate[..4], &plate[4..]) } else { plate })
-        })
+        (0..opening).filter(|&n| matches!(self.words[n].as_str(), "reg" | "registration" | "rego" | "plate")).find_map(
+            |n| {
+                let plate = self.spelt(n + 1, 7);
+                let british = plate.len() == 7
+                    && plate[..2].chars().all(char::is_alphabetic)
+                    && plate[2..4].chars().all(|c| c.is_ascii_digit());
+                (plate.len() >= 5 && mixed(&plate))
+                    .then(|| if british { format!("{} {}", &plate[..4], &plate[4..]) } else { plate })
+            },
+        )
     }
 
     fn vin(&self) -> (Option<String>, Option<bool>) {
-        static VIN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"\b([A-HJ-NPR-Z0-9]{17})\b").expect("a constant pattern"));
+        static VIN: LazyLock<Regex> =
+            LazyLock::new(|| Regex::new(r"\b([A-HJ-NPR-Z0-9]{17})\b").expect("a constant pattern"));
         let text = self.narration.words.iter().map(|w| w.text.to_uppercase()).collect::<Vec<_>>().join(" ");
         let mut vin = VIN.captures(&text).map(|c| c[1].to_string()).filter(|v| v.chars().any(|c| c.is_ascii_digit()));
         if vin.is_none() {
@@ -776,7 +1181,8 @@ impl<'a, 'v> Finder<'a, 'v> {
     }
 }
 
-static DOTTED: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"^[0-9]{1,3}(?:\.[0-9]{3})+$").expect("a constant pattern"));
+static DOTTED: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"^[0-9]{1,3}(?:\.[0-9]{3})+$").expect("a constant pattern"));
 
 /// A word without what stands around it.
 fn bare(word: &str) -> &str {
@@ -786,11 +1192,33 @@ fn bare(word: &str) -> &str {
 /// A number below a hundred said in one word.
 fn small(word: &str) -> Option<u32> {
     const UNITS: [&str; 20] = [
-        "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-        "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
     ];
     const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
-    UNITS.iter().position(|u| *u == word).map(|v| v as u32).or_else(|| TENS.iter().position(|t| *t == word).map(|v| v as u32 * 10 + 20))
+    UNITS
+        .iter()
+        .position(|u| *u == word)
+        .map(|v| v as u32)
+        .or_else(|| TENS.iter().position(|t| *t == word).map(|v| v as u32 * 10 + 20))
 }
 
 /// The letter that a word of the spelling alphabet stands for.

@@ -125,7 +125,9 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
 /// Whether a mention says more than where the speaker is.
 fn says_something(m: &Mention) -> bool {
     !m.any_grammar(&[G::Along, G::Host, G::Moves, G::Marker, G::Then])
-        && (m.is_defect() || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(())).is_some())
+        && (m.is_defect()
+            || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(()))
+                .is_some())
 }
 
 struct Walker<'a, 'v> {
@@ -142,7 +144,9 @@ impl Walker<'_, '_> {
     fn step(&mut self, clause: &Clause) {
         let next_vehicle = self.mentions[clause.first..clause.past].iter().any(|m| {
             m.find(|s| match s {
-                Sense::Cue(c) => (self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle).then_some(()),
+                Sense::Cue(c) => {
+                    (self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle).then_some(())
+                }
                 _ => None,
             })
             .is_some()
@@ -157,10 +161,15 @@ impl Walker<'_, '_> {
             if self.clauses.phrase_at(at).is_some() {
                 continue;
             }
-            let Some(place) = self.mentions[at].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]) else { continue };
+            let Some(place) = self.mentions[at].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]) else {
+                continue;
+            };
             if place.moves {
                 // A word that also tells where something is moves the walk only as a clause of its own.
-                if self.mentions[at].any_grammar(&[G::Host, G::By]) && clause.opening != Opening::Move && at != clause.first {
+                if self.mentions[at].any_grammar(&[G::Host, G::By])
+                    && clause.opening != Opening::Move
+                    && at != clause.first
+                {
                     continue;
                 }
                 match place.turns {
@@ -182,7 +191,9 @@ impl Walker<'_, '_> {
                 continue;
             }
             if !self.announces(clause, at, told, has_part) {
-                if let Some(hand) = place.side.filter(|s| *s != SaidSide::This).and_then(|said| self.sides.hand(said, &self.walk)) {
+                if let Some(hand) =
+                    place.side.filter(|s| *s != SaidSide::This).and_then(|said| self.sides.hand(said, &self.walk))
+                {
                     self.walk.heard = Some(hand);
                 }
                 continue;
@@ -204,18 +215,34 @@ impl Walker<'_, '_> {
         let lead = &self.mentions[clause.first..at];
         let small = |m: &Mention| {
             m.any_grammar(&[
-                G::Moves, G::Along, G::Host, G::Then, G::Marker, G::Determiner, G::So, G::Person, G::Be, G::Degree, G::Lead, G::Modal, G::And, G::But,
+                G::Moves,
+                G::Along,
+                G::Host,
+                G::Then,
+                G::Marker,
+                G::Determiner,
+                G::So,
+                G::Person,
+                G::Be,
+                G::Degree,
+                G::Lead,
+                G::Modal,
+                G::And,
+                G::But,
             ])
         };
         let moved = lead.iter().rev().take(4).any(|m| m.grammar(G::Moves)) && !lead.iter().any(says_something);
-        let is_end = self.mentions[at].place().is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side.is_none());
+        let is_end =
+            self.mentions[at].place().is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side.is_none());
         if is_end {
             return moved && !has_part || clause.past - clause.first <= 3 && !told && !has_part;
         }
         let next = self.mentions.get(at + 1);
         // "passenger side is in nice shape"
         let alone = at == clause.first && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
-        let goes_on = alone || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves])) || at + 1 == clause.past && self.then_moves(clause.past);
+        let goes_on = alone
+            || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
+            || at + 1 == clause.past && self.then_moves(clause.past);
         !told && !has_part || moved || lead.iter().all(small) && !lead.iter().any(says_something) || goes_on
     }
 
@@ -249,7 +276,12 @@ impl Walker<'_, '_> {
         let flank_part = self.on_flank(bearer);
         let (side, side_how) = match phrase.side {
             Some(SaidSide::Both) => {
-                let here = flank_part && phrase.end.is_none() && entry.end.is_none() && self.walk.side.is_some() && self.walk.zone == Zone::Side && self.has_ends(bearer);
+                let here = flank_part
+                    && phrase.end.is_none()
+                    && entry.end.is_none()
+                    && self.walk.side.is_some()
+                    && self.walk.zone == Zone::Side
+                    && self.has_ends(bearer);
                 if here { (self.walk.side.map(Side::from), How::Walk) } else { (Some(Side::Both), How::Said) }
             }
             Some(SaidSide::All) => (None, How::Said),
@@ -269,7 +301,12 @@ impl Walker<'_, '_> {
             }
             None if entry.side == Sided::Centre => (Some(Side::Centre), How::Name),
             None if entry.side == Sided::None => (None, How::None),
-            None => self.side_by_walk(phrase, if flank_part { Zone::Side } else { entry.zone }, entry.zone == Zone::Wheels, entry.generic),
+            None => self.side_by_walk(
+                phrase,
+                if flank_part { Zone::Side } else { entry.zone },
+                entry.zone == Zone::Wheels,
+                entry.generic,
+            ),
         };
         let (end, end_how) = self.end_of(phrase, bearer);
         if flank_part && phrase.end.is_some() && self.walk.zone == Zone::Side {
@@ -286,7 +323,9 @@ impl Walker<'_, '_> {
                 let whole = phrase.plural && wheels && phrase.end.is_none() && phrase.number.is_none();
                 if whole { (None, How::None) } else { (Some(hand.into()), How::Walk) }
             }
-            (Zone::Front | Zone::Rear | Zone::Living | Zone::Roof, Some(hand)) if on_flank && !phrase.plural => (Some(hand.into()), How::Walk),
+            (Zone::Front | Zone::Rear | Zone::Living | Zone::Roof, Some(hand)) if on_flank && !phrase.plural => {
+                (Some(hand.into()), How::Walk)
+            }
             _ => match self.last {
                 Some(last) if generic || self.is_piece_of(phrase, &last) => (last.side, How::Carried),
                 _ => (None, How::None),
@@ -298,26 +337,35 @@ impl Walker<'_, '_> {
     fn on_flank(&self, part: u16) -> bool {
         let entry = &self.vocabulary.entries.part[usize::from(part)];
         matches!(entry.zone, Zone::Side | Zone::Wheels)
-            || entry.side == Sided::Either && matches!(entry.zone, Zone::Rear | Zone::Load | Zone::Anywhere) && self.vocabulary.is(part, Class::Body)
+            || entry.side == Sided::Either
+                && matches!(entry.zone, Zone::Rear | Zone::Load | Zone::Anywhere)
+                && self.vocabulary.is(part, Class::Body)
     }
 
     /// "up the passenger side quarter": the preposition is one of moving.
     fn reached_by_moving(&self, phrase: &Phrase) -> bool {
         phrase.first > 0 && self.mentions[phrase.first - 1].grammar(G::Moves)
-            || phrase.first > 1 && self.mentions[phrase.first].grammar(G::Determiner) && self.mentions[phrase.first - 1].grammar(G::Moves)
+            || phrase.first > 1
+                && self.mentions[phrase.first].grammar(G::Determiner)
+                && self.mentions[phrase.first - 1].grammar(G::Moves)
     }
 
     /// Whether the phrase names a piece of the part named before: the bolster of a seat, the glass of a mirror.
     fn is_piece_of(&self, phrase: &Phrase, last: &Placed) -> bool {
         let parts = &self.vocabulary.entries.part;
         let (Some(piece), Some(whole)) = (phrase.part, last.part) else { return false };
-        parts[usize::from(piece)].id.strip_prefix(parts[usize::from(whole)].id.as_str()).is_some_and(|rest| rest.starts_with('-'))
+        parts[usize::from(piece)]
+            .id
+            .strip_prefix(parts[usize::from(whole)].id.as_str())
+            .is_some_and(|rest| rest.starts_with('-'))
     }
 
     /// Whether there is a front and a rear one of it on each side.
     fn has_ends(&self, part: u16) -> bool {
         let v = self.vocabulary;
-        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c)) || matches!(v.entries.part[usize::from(part)].zone, Zone::Wheels) || v.part_id("door") == Some(part)
+        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c))
+            || matches!(v.entries.part[usize::from(part)].zone, Zone::Wheels)
+            || v.part_id("door") == Some(part)
     }
 
     fn end_of(&self, phrase: &Phrase, part: u16) -> (Option<End>, How) {
@@ -359,7 +407,15 @@ impl Walker<'_, '_> {
     /// "the other one", "the rears", "the left one": the part named before, with what is said now.
     fn stand_in(&mut self, phrase: &Phrase) -> Placed {
         let Some(last) = self.last else {
-            return Placed { part: None, host: None, side: None, side_how: How::None, end: None, end_how: How::None, plural: phrase.plural };
+            return Placed {
+                part: None,
+                host: None,
+                side: None,
+                side_how: How::None,
+                end: None,
+                end_how: How::None,
+                plural: phrase.plural,
+            };
         };
         let mut placed = Placed { plural: phrase.plural, ..last };
         match phrase.side {

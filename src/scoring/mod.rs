@@ -254,8 +254,12 @@ pub struct Score {
     pub misses: Vec<String>,
 }
 
-const OTHERS: [(Kind, &str); 4] =
-    [(Kind::Sound, "sound F1"), (Kind::Fitted, "fitted F1"), (Kind::Check, "check F1"), (Kind::Unchecked, "unchecked F1")];
+const OTHERS: [(Kind, &str); 4] = [
+    (Kind::Sound, "sound F1"),
+    (Kind::Fitted, "fitted F1"),
+    (Kind::Check, "check F1"),
+    (Kind::Unchecked, "unchecked F1"),
+];
 
 impl Score {
     fn tick(&mut self, attribute: &'static str, ok: bool) {
@@ -273,11 +277,8 @@ impl Score {
         self.unplaced += spots.iter().filter(|s| s.is_none()).count();
         self.drafted += findings.iter().filter(|f| f.kind == Kind::Fault).count();
         self.labelled += gold.faults.len();
-        let drafted: Vec<(&Finding, (usize, usize))> = findings
-            .iter()
-            .zip(&spots)
-            .filter_map(|(f, s)| (f.kind == Kind::Fault).then_some((f, (*s)?)))
-            .collect();
+        let drafted: Vec<(&Finding, (usize, usize))> =
+            findings.iter().zip(&spots).filter_map(|(f, s)| (f.kind == Kind::Fault).then_some((f, (*s)?))).collect();
         let labelled: Vec<Option<(usize, usize)>> =
             gold.faults.iter().map(|g| case.place(&hay, &g.quote, Some(g.at))).collect();
         let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
@@ -288,8 +289,9 @@ impl Score {
                 if shared > 0 && same_name(&g.defect, &names_of(f.defect.as_ref())) {
                     let union = (gs.1.max(fs.1) - gs.0.min(fs.0)).max(1);
                     let part = same_name(&g.part, &names_of(f.part.as_ref()));
-                    let worth =
-                        f64::from(u8::from(part)) + f64::from(u8::from(f.side == g.side)) + shared as f64 / union as f64;
+                    let worth = f64::from(u8::from(part))
+                        + f64::from(u8::from(f.side == g.side))
+                        + shared as f64 / union as f64;
                     pairs.push((worth, i, j));
                 }
             }
@@ -452,13 +454,20 @@ impl Score {
                     used[j] = true;
                     hits += 1;
                 }
-                None => self.misses.push(format!("NO{:9} {}: {}", format!("{kind:?}").to_uppercase(), case.name, g.quote)),
+                None => {
+                    self.misses.push(format!("NO{:9} {}: {}", format!("{kind:?}").to_uppercase(), case.name, g.quote))
+                }
             }
         }
         for (j, (f, _)) in drafted.iter().enumerate() {
             if !used[j] {
                 let name = f.item.as_ref().or(f.part.as_ref()).map_or("-", |p| &p.label);
-                self.misses.push(format!("XX{:9} {}: {name}: {}", format!("{kind:?}").to_uppercase(), case.name, f.quote));
+                self.misses.push(format!(
+                    "XX{:9} {}: {name}: {}",
+                    format!("{kind:?}").to_uppercase(),
+                    case.name,
+                    f.quote
+                ));
             }
         }
         let entry = self.others.entry(slot).or_default();
@@ -475,7 +484,9 @@ impl Score {
             }
             let have = &got[key];
             let ok = if key == "odometer" {
-                have["value"].as_f64().is_some() && have["value"].as_f64() == want["value"].as_f64() && have["unit"] == want["unit"]
+                have["value"].as_f64().is_some()
+                    && have["value"].as_f64() == want["value"].as_f64()
+                    && have["unit"] == want["unit"]
             } else {
                 let plain = |v: &serde_json::Value| v.as_str().map_or_else(|| v.to_string(), str::to_string);
                 !have.is_null() && {
@@ -525,7 +536,6 @@ impl Score {
         out
     }
 }
-
 
 fn f1_of(hits: usize, drafted: usize, labelled: usize) -> (f64, f64, f64) {
     let precision = if drafted == 0 { 0.0 } else { hits as f64 / drafted as f64 };

@@ -38,9 +38,11 @@ fn stem(word: &str) -> String {
 /// Whether any accepted name's stems stand within a said name's, or the other way round.
 pub fn same_name(accepted: &[String], said: &[&str]) -> bool {
     let said: Vec<_> = said.iter().map(|s| stems(s)).collect();
-    accepted.iter().map(|a| stems(a)).filter(|a| !a.is_empty()).any(|a| {
-        said.iter().any(|s| !s.is_empty() && (a.is_subset(s) || s.is_subset(&a)))
-    })
+    accepted
+        .iter()
+        .map(|a| stems(a))
+        .filter(|a| !a.is_empty())
+        .any(|a| said.iter().any(|s| !s.is_empty() && (a.is_subset(s) || s.is_subset(&a))))
 }
 
 #[cfg(test)]
@@ -50,7 +52,9 @@ mod tests {
     #[test]
     fn names_agree_by_their_stems() {
         let accepted = vec!["front door".to_string(), "scratches".to_string()];
-        for (said, same) in [("door", true), ("the front doors", true), ("scratched", true), ("wing", false), ("", false)] {
+        for (said, same) in
+            [("door", true), ("the front doors", true), ("scratched", true), ("wing", false), ("", false)]
+        {
             assert_eq!(same_name(&accepted, &[said]), same, "{said}");
         }
     }

@@ -251,9 +251,21 @@ choices!(
 impl Class {
     /// Classes that bear on the safe use of a vehicle: every fault on such a part is a caution.
     pub const SAFETY: [Class; 15] = [
-        Class::Light, Class::ScreenGlass, Class::Tyre, Class::Brake, Class::Steering, Class::Suspension,
-        Class::Structure, Class::Belt, Class::Airbag, Class::Exhaust, Class::Fuel, Class::Gas, Class::HighVoltage,
-        Class::Tow, Class::Jack,
+        Class::Light,
+        Class::ScreenGlass,
+        Class::Tyre,
+        Class::Brake,
+        Class::Steering,
+        Class::Suspension,
+        Class::Structure,
+        Class::Belt,
+        Class::Airbag,
+        Class::Exhaust,
+        Class::Fuel,
+        Class::Gas,
+        Class::HighVoltage,
+        Class::Tow,
+        Class::Jack,
     ];
 }
 
