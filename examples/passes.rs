@@ -23,8 +23,7 @@ fn main() {
     let places = whereabouts::whereabouts(&mentions, &clauses, &v, sides);
     for (n, clause) in clauses.list.iter().enumerate() {
         println!("-- {:?}{} walk {:?}", clause.opening, if clause.joined { " +and" } else { "" }, places.walks[n]);
-        for at in clause.first..clause.past {
-            let m = &mentions[at];
+        for (at, m) in mentions.iter().enumerate().take(clause.past).skip(clause.first) {
             let words =
                 narration.quote(tokens[m.first as usize].word as usize, tokens[m.past as usize - 1].word as usize);
             let senses: Vec<String> = m.senses.iter().map(|s| name(*s, &v)).collect();

@@ -186,6 +186,11 @@ impl Ear<'_> {
             // Loops feed on the carried text: without it the window is often heard well.
             pass = pass.or_better(self.pass(window, false, Width::Full)?);
         }
+        if pass.words.is_empty() {
+            // Twice nothing is nothing: the sound only moves as speech does.
+            self.carried.clear();
+            return Ok(());
+        }
         if pass.looks_wrong() {
             pass = pass.or_better(self.halves(window)?);
         }

@@ -477,3 +477,51 @@ impl ToRate {
         self.resampler = None;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn resampled(rate: u32, samples: &[f32]) -> Vec<f32> {
+        let (mut to_rate, mut out) = (ToRate::new(), Vec::new());
+        to_rate.set_rate(rate);
+        for piece in samples.chunks(1_152) {
+            to_rate.push(piece, &mut out);
+        }
+        to_rate.finish(&mut out);
+        out
+    }
+
+    #[test]
+    fn every_rate_keeps_lengths_and_moments() {
+        for rate in [4_000, 8_000, 11_025, 16_000, 22_050, 44_100, 44_101, 48_000, 96_000] {
+            // Two and a half seconds, silent but for a tone from 1.0 s to 1.5 s.
+            let samples: Vec<f32> = (0..rate * 5 / 2)
+                .map(|i| {
+                    let t = i as f32 / rate as f32;
+                    if (1.0..1.5).contains(&t) { 0.5 * (t * 500.0 * std::f32::consts::TAU).sin() } else { 0.0 }
+                })
+                .collect();
+            let out = resampled(rate, &samples);
+            assert_eq!(out.len(), (samples.len() as f64 * 16_000.0 / f64::from(rate)).round() as usize, "{rate}");
+            let first = out.iter().position(|s| s.abs() > 0.2).expect("a tone") as f64 / 16_000.0;
+            let last = out.iter().rposition(|s| s.abs() > 0.2).expect("a tone") as f64 / 16_000.0;
+            assert!((first - 1.0).abs() < 0.003 && (last - 1.5).abs() < 0.003, "{rate}: {first} to {last}");
+        }
+    }
+
+    #[test]
+    fn short_and_empty_sounds_keep_their_length() {
+        assert!(resampled(44_100, &[]).is_empty());
+        assert_eq!(resampled(48_000, &[0.5; 3]).len(), 1);
+        assert_eq!(resampled(16_000, &[0.5; 3]), [0.5; 3]);
+    }
+
+    #[test]
+    fn pictures_and_documents_are_known_by_their_first_bytes() {
+        assert_eq!(not_sound(b"\x89PNG\r\n\x1a\n...."), Some("a picture"));
+        assert_eq!(not_sound(b"RIFF\0\0\0\0WEBPVP8 "), Some("a picture"));
+        assert_eq!(not_sound(b"RIFF\0\0\0\0WAVEfmt "), None);
+        assert_eq!(not_sound(b""), None);
+    }
+}

@@ -989,7 +989,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
             let beside = self.facts_beside(at, at + 1) > 0 || named.is_some_and(|n| at.abs_diff(n) <= 14);
             let motor = matches!(self.word(at + 1), "motor" | "engine" | "drive" | "one" | "version");
-            if entry.weak && (self.is_thing(at + 1) && !motor || !beside && !motor) {
+            if entry.weak && !motor && (self.is_thing(at + 1) || !beside) {
                 continue;
             }
             match found {
