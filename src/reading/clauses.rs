@@ -500,6 +500,15 @@ impl Cutter<'_, '_> {
         while at > floor && self.any(at - 1, &[G::Degree, G::Lead]) && !self.any(at - 1, &[G::There]) {
             at -= 1;
         }
+        // "look by there, sliding door's stiff": the preposition has its object already
+        if at < first
+            && at > floor
+            && self.any(at, &[G::Lead])
+            && self.any(at - 1, &[G::By, G::Along])
+            && !self.any(at, &[G::Degree])
+        {
+            return Governed::Free;
+        }
         if at == 0 || at <= floor && floor > 0 && at < floor {
             return Governed::Free;
         }

@@ -78,7 +78,7 @@ pub fn mentions<'v>(tokens: &[Token], vocabulary: &'v Vocabulary) -> Vec<Mention
             worth[settled] = worth[settled - 1];
         }
         let length = (found.past - found.first) as u32;
-        let value = worth[found.first] + length * length * 4 + rank(found.senses);
+        let value = worth[found.first] + length * length * 4 + rank(found.senses, length);
         if value > worth[found.past] {
             worth[found.past] = value;
             best[found.past] = Some((found.first as u32, found.senses));
@@ -103,10 +103,12 @@ pub fn mentions<'v>(tokens: &[Token], vocabulary: &'v Vocabulary) -> Vec<Mention
 }
 
 /// Small words yield to words of the trade where both cover as much.
-fn rank(senses: &[Sense]) -> u32 {
+fn rank(senses: &[Sense], length: u32) -> u32 {
     senses
         .iter()
         .map(|s| match s {
+            // "working back, wing …" moves; it names no "back wing"
+            Sense::Grammar(GrammarClass::Moves) if length > 1 => 4,
             Sense::Grammar(_) | Sense::Number(_) => 0,
             Sense::Hedge(_) | Sense::Unit(_) | Sense::Place(_) | Sense::Pointing(_) | Sense::Colour(_) => 1,
             Sense::Standing(_) => 2,

@@ -157,6 +157,7 @@ impl Walker<'_, '_> {
         }
         let told = self.mentions[clause.first..clause.past].iter().any(says_something);
         let has_part = !clause.phrases.is_empty();
+        let mut after_side = usize::MAX;
         for at in clause.first..clause.past {
             if self.clauses.phrase_at(at).is_some() {
                 continue;
@@ -202,7 +203,11 @@ impl Walker<'_, '_> {
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     self.along(hand);
                     self.walk.flank_end = place.end;
+                    after_side = at + 1;
                 }
+            } else if at == after_side {
+                // "the passenger front corner": one corner, not two moves
+                self.walk.flank_end = place.end;
             } else if let Some(end) = place.end {
                 self.go_to(if end == End::Front { Zone::Front } else { Zone::Rear }, Some(end));
             }
