@@ -54,3 +54,31 @@ fn the_car_from_its_recording() {
 fn the_pickup_from_its_recording() {
     check("tolliver-homestead", "us");
 }
+
+#[test]
+fn a_recording_without_speech_is_refused_in_one_sentence() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("quiet.wav");
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: 16_000,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut wav = hound::WavWriter::create(&path, spec).unwrap();
+    for i in 0..16_000 * 5 {
+        wav.write_sample(((i * 7919) % 5) as i16 - 2).unwrap();
+    }
+    wav.finalize().unwrap();
+    let out = folder.path().join("out");
+    let output = Command::new(env!("CARGO_BIN_EXE_plainsaid"))
+        .args(["draft", "--quiet", "--out"])
+        .args([&out, &path])
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(said.contains("quiet.wav") && said.contains("no speech"), "{said}");
+    assert!(!out.exists() || std::fs::read_dir(&out).unwrap().next().is_none(), "nothing is written");
+}

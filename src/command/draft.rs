@@ -235,12 +235,33 @@ impl<'a> Draft<'a> {
             error if error.is_bad_input() => Problem::BadInput(error.into()),
             error => Problem::Failed(error.into()),
         };
+        #[cfg(feature = "carried-model")]
         let source = self.args.model.as_deref().map_or(ModelSource::Carried, ModelSource::File);
+        #[cfg(not(feature = "carried-model"))]
+        let Some(source) = self.args.model.as_deref().map(ModelSource::File) else {
+            return Err(Problem::BadInput(anyhow!(
+                "{}: is a recording, and this plainsaid carries no speech model; name one with --model FILE",
+                shown(path)
+            )));
+        };
         let hearer = once(&mut self.hearer, || Hearer::new(source).map_err(problem))?;
         let bar = Bar::new(path, self.args.quiet);
         let heard = hearer.hear(path, &mut |progress| bar.show(progress), &STOP);
         bar.clear();
         let heard = heard.map_err(problem)?;
+        if heard.narration.words.is_empty() {
+            return Err(Problem::BadInput(anyhow!(
+                "{}: no speech was heard in it; play it to check that the voice is there, and record nearer to the mouth",
+                shown(path)
+            )));
+        }
+        if heard.cut_short {
+            let end = heard.narration.duration.unwrap_or_default().clock();
+            super::complain(&format!(
+                "{}: breaks off or is damaged at {end}; what was said after that is missing",
+                shown(path)
+            ));
+        }
         let model = Some(hearer.model_name().to_string());
         Ok(Heard { narration: heard.narration, kind: heard.origin, model, of: None })
     }

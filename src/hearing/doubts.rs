@@ -16,6 +16,9 @@ const STOCK_BELIEVED: f32 = 0.8;
 /// A run of at least this many equal phrases is a loop.
 const LOOP: usize = 4;
 const LONGEST_PHRASE: usize = 12;
+/// A word drawn out longer than this, or most of them shorter than that, were not said.
+const LONGEST_WORD_S: f64 = 4.0;
+const SHORTEST_WORD_S: f64 = 0.03;
 /// Speech may lie this far outside a word's times, which are rough.
 const SLACK_S: f64 = 0.4;
 
@@ -66,11 +69,18 @@ pub(super) fn believed(words: &[HeardWord], no_speech: f32, window: &Window) -> 
     if speech < 10 {
         return false;
     }
-    if no_speech > NO_SPEECH && sure < GUESSED {
+    if sure < GUESSED && (no_speech > NO_SPEECH || !sayable(words)) {
         return false;
     }
     let stock = STOCK.contains(&plain(words).as_str());
     !(stock && (sure < STOCK_BELIEVED || no_speech > NO_SPEECH))
+}
+
+/// Whether the words' times are such as a mouth can keep: over music one word lasts for ages and the rest no time at all.
+fn sayable(words: &[HeardWord]) -> bool {
+    let spans = || words.iter().map(|w| w.end_s - w.start_s);
+    let fleeting = spans().filter(|span| *span < SHORTEST_WORD_S).count();
+    spans().all(|span| span <= LONGEST_WORD_S) && fleeting * 2 <= words.len()
 }
 
 fn plain(words: &[HeardWord]) -> String {
@@ -142,6 +152,17 @@ mod tests {
         for said in ["no no no no never", "same again same again on the door", "0 0 0 0 0 0 0 0 0 0"] {
             assert!(!loops(&heard(said, 0.9)), "{said}");
         }
+    }
+
+    #[test]
+    fn guesses_that_no_mouth_could_say_are_dropped() {
+        let mut words = heard("i have to go back to the other side", 0.2);
+        assert!(sayable(&words));
+        for word in &mut words[1..] {
+            (word.start_s, word.end_s) = (24.0, 24.01);
+        }
+        words[0].end_s = 24.0;
+        assert!(!sayable(&words));
     }
 
     #[test]

@@ -370,6 +370,9 @@ fn guarded<T>(work: impl FnOnce() -> Result<T, MediaError>) -> Result<T, MediaEr
 fn said(fault: &MediaError) -> String {
     match fault {
         MediaError::IoError(e) if e.kind() == ErrorKind::UnexpectedEof => "the file ends too soon".to_owned(),
+        MediaError::DecodeError(m) | MediaError::Unsupported(m) if m.contains("moov") => {
+            "its index is missing: the camera stopped before it closed the file".to_owned()
+        }
         MediaError::DecodeError(m) | MediaError::Unsupported(m) | MediaError::LimitError(m) => (*m).to_owned(),
         other => other.to_string(),
     }
