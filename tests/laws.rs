@@ -7,7 +7,7 @@ use plainsaid::reading::{self, Options, Reading};
 use plainsaid::report::{Finding, Hand, Kind, Side};
 use plainsaid::vocabulary::{Market, Vocabulary};
 use proptest::prelude::*;
-use proptest::test_runner::{Config, TestRunner};
+use proptest::test_runner::{Config, RngSeed, TestRunner};
 
 struct Case {
     name: String,
@@ -70,6 +70,11 @@ fn gist(f: &Finding) -> String {
     )
 }
 
+/// The same spots in every run, so that a red test is always the change's own doing.
+fn steady(cases: u32) -> Config {
+    Config { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(0x5AFE), ..Config::default() }
+}
+
 fn gists(reading: &Reading) -> Vec<String> {
     reading.findings.iter().map(gist).collect()
 }
@@ -126,7 +131,7 @@ fn reading_is_deterministic() {
 #[test]
 fn fillers_change_no_finding() {
     let cases = cases();
-    let mut runner = TestRunner::new(Config { cases: 40, failure_persistence: None, ..Config::default() });
+    let mut runner = TestRunner::new(steady(60));
     let which = (0..cases.len(), prop::collection::vec((0usize..2000, 0usize..4), 1..40));
     runner
         .run(&which, |(which, spots)| {
@@ -146,7 +151,7 @@ fn fillers_change_no_finding() {
 #[test]
 fn restarts_change_no_finding() {
     let cases = cases();
-    let mut runner = TestRunner::new(Config { cases: 40, failure_persistence: None, ..Config::default() });
+    let mut runner = TestRunner::new(steady(60));
     let which = (0..cases.len(), prop::collection::vec((0usize..2000, 1usize..4), 1..12));
     runner
         .run(&which, |(which, spots)| {

@@ -19,8 +19,8 @@ pub struct Token {
     pub digits: Option<f64>,
 }
 
-/// Longest run of words whose repetition counts as a restart.
-const LONGEST_RESTART: usize = 4;
+/// Longest run of tokens whose repetition counts as a restart: three or four words, each of which can be two tokens.
+const LONGEST_RESTART: usize = 8;
 
 pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
     let spelling = &vocabulary.spelling;
