@@ -1,0 +1,209 @@
+//! What the speaker takes back or puts right.
+
+use super::*;
+
+impl Reader<'_, '_> {
+    /// "scratch that": the last statement goes, whatever follows.
+    pub(super) fn withdraw_on_cue(&self, number: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let Some(at) = (clause.first..clause.past).find(|&at| self.cue_of(at) == Some(CueKind::Withdraw)) else {
+            return;
+        };
+        settled.push(at);
+        let Some(last) = out.iter().rposition(|d| d.first < at && number - d.clause <= 2) else { return };
+        let clause = out[last].clause;
+        for d in out.iter_mut().filter(|d| d.clause == clause && d.kind == Kind::Fault) {
+            d.verdict.standing = Standing::Withdrawn;
+            d.verdict.trigger = Some(at);
+        }
+    }
+
+    /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
+    pub(super) fn corrections(
+        &self,
+        number: usize,
+        from: usize,
+        judge: &Judge,
+        settled: &mut Vec<usize>,
+        out: &mut [Draft],
+    ) {
+        // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
+        let mut taken_back = Vec::new();
+        for d in &out[from..] {
+            if d.kind != Kind::Fault
+                || d.verdict.standing != Standing::Denied
+                || d.bearer.is_some_and(|b| b.phrase.is_some())
+            {
+                continue;
+            }
+            if let Some(i) =
+                out[..from].iter().rposition(|e| e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted)
+                && number - out[i].clause <= 3
+                && out[i].defect == d.defect
+            {
+                taken_back.push(i);
+            }
+        }
+        for i in taken_back {
+            out[i].verdict.standing = Standing::Withdrawn;
+        }
+        // "dents in the roof, I can't see any", "as for scratches, there are none"
+        let this = &self.clauses.list[number];
+        let short = this.past - this.first <= 6 && this.phrases.is_empty();
+        let none = (this.first..this.past).find(|&at| short && self.any(at, &[G::None]));
+        if let Some(t) = none
+            && out[from..].iter().all(|d| d.kind != Kind::Fault)
+            && matches!(this.opening, Opening::Person | Opening::There | Opening::It)
+            && let Some(last) = out[..from]
+                .iter_mut()
+                .rev()
+                .find(|d| d.kind == Kind::Fault)
+                .filter(|d| d.noun && number - d.clause == 1)
+        {
+            last.verdict.standing = Standing::Denied;
+            last.verdict.trigger = Some(t);
+        }
+        let Some(before) = number.checked_sub(1) else { return };
+        // Is this clause what follows a withdrawal?
+        let mark = (before.saturating_sub(1)..=before).rev().find_map(|c| {
+            let clause = &self.clauses.list[c];
+            let t = (clause.first..clause.past).find(|&at| {
+                judge.means(at) == Some(Means::Withdrawn)
+                    || matches!(self.cue_of(at), Some(CueKind::Withdraw | CueKind::Correct))
+            });
+            t.map(|t| (c, t))
+        });
+        let Some((marked, trigger)) = mark else { return };
+        // Each withdrawal is settled once, by the first clause that says something.
+        if settled.contains(&trigger) {
+            return;
+        }
+        if marked != before && self.clauses.list[before].past - self.clauses.list[before].first > 3 {
+            return;
+        }
+        let Some(last) = out[..from].iter().rposition(|d| {
+            d.kind == Kind::Fault && d.first < trigger && marked - d.clause <= 2 && trigger - d.past <= 14
+        }) else {
+            return;
+        };
+        if out[last].verdict.standing != Standing::Asserted {
+            return;
+        }
+        // Something else was spoken of in between.
+        let moved_on = (out[last].clause + 1..marked).any(|c| {
+            self.clauses.list[c]
+                .phrases
+                .clone()
+                .any(|n| self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some())
+        });
+        if moved_on {
+            return;
+        }
+        settled.push(trigger);
+        let soft = self.mentions[trigger].width() == 1;
+        let clause = &self.clauses.list[number];
+        let faults: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault).collect();
+        let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());
+        let (first, old) = (out[last].first, out[last].bearer);
+        if let Some(&new) = faults.first() {
+            let same_part = out[new].bearer.and_then(|b| b.placed.part) == old.and_then(|b| b.placed.part);
+            let carried = out[new].bearer.is_none_or(|b| b.phrase.is_none());
+            if same_part || carried || out[new].defect == out[last].defect {
+                for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                    d.verdict.standing = Standing::Withdrawn;
+                    d.verdict.trigger = Some(trigger);
+                }
+            }
+            return;
+        }
+        // A measure corrects the size, a number alone the count.
+        if let Some(size) =
+            (clause.first..clause.past).find_map(|at| strength::size(self.mentions, at, self.vocabulary))
+            && phrase.is_none()
+        {
+            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                d.said.size = Some(size.mm);
+            }
+            return;
+        }
+        if let Some(number_said) =
+            (clause.first..clause.past).find_map(|at| self.mentions[at].number.filter(|n| !n.ordinal && n.low < 50.0))
+            && phrase.is_none()
+            && out[last].said.count.is_some()
+        {
+            out[last].said.count = Some(strength::count_of(number_said));
+            return;
+        }
+        // A place alone corrects the place.
+        let place = (clause.first..clause.past).find_map(|at| {
+            let p = &self.vocabulary.entries.place[usize::from(self.mentions[at].place()?)];
+            (p.side.is_some() || p.end.is_some()).then_some(p)
+        });
+        if (place.is_some() || phrase.is_some()) && out[from..].iter().all(|d| d.kind != Kind::Sound) {
+            let walk = self.places.walks[number];
+            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                let Some(bearer) = &mut d.bearer else { continue };
+                if let Some(n) = phrase {
+                    let new = self.places.placed[n];
+                    bearer.placed = new;
+                    bearer.rule = "corrected";
+                }
+                if let Some(p) = place {
+                    if let Some(hand) = p.side.and_then(|s| self.sides.hand(s, &walk)) {
+                        bearer.placed.side = Some(hand.into());
+                        bearer.placed.side_how = How::Said;
+                    }
+                    if let Some(end) = p.end {
+                        bearer.placed.end = Some(end);
+                    }
+                }
+            }
+            return;
+        }
+        if soft {
+            return;
+        }
+        for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+            d.verdict.standing = Standing::Withdrawn;
+            d.verdict.trigger = Some(trigger);
+        }
+    }
+
+    /// "… probably a wheel bearing", "that's the bushes I'd say": a part supposed to be behind a noise that had none.
+    pub(super) fn supposed(&self, number: usize, from: usize, judge: &Judge, joiner: &Joiner, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let supposes =
+            judge.in_clause(clause, Means::Doubt).is_some() || judge.in_clause(clause, Means::Hearsay).is_some();
+        if !supposes
+            || out[from..]
+                .iter()
+                .any(|d| d.kind == Kind::Fault && d.clause == number && d.bearer.is_some_and(|b| b.phrase.is_some()))
+        {
+            return;
+        }
+        let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
+        let Some(last) = out.iter_mut().rev().find(|d| d.kind == Kind::Fault) else { return };
+        let weak = last.bearer.is_none_or(|b| b.placed.part.is_none() || b.phrase.is_none() && b.score < 7.8);
+        let Some(defect) = last.defect else { return };
+        let placed = self.places.placed[n];
+        if number - last.clause > 2
+            || !weak
+            || !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed)
+        {
+            return;
+        }
+        let old = last.bearer.map(|b| b.placed);
+        let mut placed = placed;
+        if let Some(old) = old.filter(|o| o.side_how == How::Said) {
+            (placed.side, placed.side_how) = (old.side, old.side_how);
+        }
+        if placed.end.is_none() {
+            placed.end = old.and_then(|o| o.end);
+        }
+        last.bearer = Some(Bearer { placed, phrase: None, score: 6.0, margin: 0.0, rule: "supposed" });
+        last.safety |= joiner.safety(&placed);
+        if last.clause == number {
+            last.quote[1] = last.quote[1].max(self.clauses.phrases[n].past);
+        }
+    }
+}

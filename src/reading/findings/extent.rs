@@ -1,0 +1,258 @@
+//! How bad, how large, how many, what mends it and for how much: what is said around a fault goes to it.
+
+use super::*;
+
+impl Reader<'_, '_> {
+    /// Hedges, sizes, remedies and prices of this clause go to their faults.
+    pub(super) fn take_strength(&self, number: usize, from: usize, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let first_own = from;
+        let mut at = clause.first;
+        while at < clause.past {
+            if let Some(size) = strength::size(self.mentions, at, self.vocabulary) {
+                self.give_size(number, first_own, size, out);
+                at = size.past.max(at + 1);
+                continue;
+            }
+            let m = &self.mentions[at];
+            if let Some(measure) = strength::measure(self.mentions, at, self.vocabulary)
+                && measure.kind == UnitKind::Money
+            {
+                self.give_cost(number, at, measure.low, measure.high, Some(measure.unit), measure.past, out);
+                at = measure.past;
+                continue;
+            }
+            if let Some(price) = self.bare_price(number, at) {
+                self.give_cost(number, at, price[0], price[1], None, at + 1, out);
+            }
+            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() {
+                self.give_hedge(number, first_own, at, out);
+            }
+            if let Some(remedy) = m.find(|s| if let Sense::Remedy(r) = s { Some(r) } else { None }) {
+                self.give_remedy(number, first_own, at, remedy, out);
+            }
+            at += 1;
+        }
+    }
+
+    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
+    pub(super) fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
+        let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
+        let unit = |i: usize| {
+            self.mentions
+                .get(i)
+                .is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some())
+        };
+        if unit(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
+            return None;
+        }
+        let clause = &self.clauses.list[number];
+        let told = at > clause.first && self.any(at - 1, &[G::Priced]);
+        let mending = |from: usize, to: usize| {
+            self.mentions[from..to].iter().any(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+        };
+        let before = number
+            .checked_sub(1)
+            .map(|b| &self.clauses.list[b])
+            .filter(|b| at == clause.first && b.past == clause.first);
+        // Said last, with nothing measured by it.
+        let ends = self.mentions.get(at + 1).is_none_or(|m| {
+            at + 1 >= clause.past
+                || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
+        });
+        let spoken = told || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        (spoken && (ends || told)).then_some([n.low, n.high])
+    }
+
+    pub(super) fn own_faults<'d>(&self, number: usize, from: usize, out: &'d mut [Draft]) -> Vec<&'d mut Draft> {
+        let _ = number;
+        out[from..].iter_mut().filter(|d| d.kind == Kind::Fault).collect()
+    }
+
+    /// The last fault before this clause that a remark may still be about.
+    pub(super) fn last_fault(&self, number: usize, from: usize, out: &[Draft]) -> Option<usize> {
+        // A new subject in between ends it.
+        let at = out[..from].iter().rposition(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)?;
+        (number - out[at].clause <= REACH).then_some(at)
+    }
+
+    pub(super) fn new_subject(&self, number: usize) -> bool {
+        let clause = &self.clauses.list[number];
+        clause
+            .phrases
+            .clone()
+            .any(|n| self.clauses.phrases[n].governed == Governed::Free && self.clauses.phrases[n].part.is_some())
+            || clause.opening == Opening::Move
+    }
+
+    pub(super) fn give_size(&self, number: usize, from: usize, size: Size, out: &mut [Draft]) {
+        let faults = self.own_faults(number, from, out);
+        let chosen = faults
+            .into_iter()
+            .filter(|d| d.verdict.standing == Standing::Asserted || d.verdict.standing == Standing::Withdrawn)
+            .min_by_key(|d| {
+                if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 }
+            });
+        if let Some(fault) = chosen {
+            if self.tyre_depth(fault, size) || fault.said.size.is_some() {
+                return;
+            }
+            fault.said.size = Some(size.mm);
+            fault.quote = [fault.quote[0].min(size.first), fault.quote[1].max(size.past)];
+            return;
+        }
+        if self.new_subject(number) {
+            return;
+        }
+        if let Some(at) = self.last_fault(number, from, out)
+            && number - out[at].clause <= 2
+            && out[at].said.size.is_none()
+            && !self.tyre_depth(&out[at], size)
+        {
+            out[at].said.size = Some(size.mm);
+        }
+    }
+
+    /// A few millimetres on a tyre are its tread, not the size of a fault, unless it is a cut.
+    pub(super) fn tyre_depth(&self, draft: &Draft, size: Size) -> bool {
+        let tyre = draft.bearer.and_then(|b| b.placed.part).is_some_and(|p| self.vocabulary.is(p, Class::Tyre));
+        let brake = draft.bearer.and_then(|b| b.placed.part).is_some_and(|p| self.vocabulary.is(p, Class::Brake));
+        (tyre || brake) && !draft.noun && size.mm[1] < 13.0
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    pub(super) fn give_cost(
+        &self,
+        number: usize,
+        at: usize,
+        low: f64,
+        high: f64,
+        unit: Option<u16>,
+        past: usize,
+        out: &mut [Draft],
+    ) {
+        let currency = unit
+            .and_then(|u| self.vocabulary.entries.unit[usize::from(u)].currency.clone())
+            .unwrap_or_else(|| self.vocabulary.facts.currency.clone());
+        if low < 1.0 {
+            return;
+        }
+        let faults: Vec<usize> = (0..out.len())
+            .rev()
+            .take_while(|&i| number - out[i].clause <= REACH)
+            .filter(|&i| {
+                out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted && out[i].first < at
+            })
+            .collect();
+        let Some(&last) = faults.first() else { return };
+        let clause = out[last].clause;
+        let part = out[last].bearer.map(|b| b.placed);
+        for &i in &faults {
+            let same = out[i].clause == clause && out[i].bearer.map(|b| b.placed) == part;
+            if (i == last || same) && out[i].cost.is_none() {
+                out[i].cost = Some(([low, high], currency.clone(), at));
+                if number == out[i].clause {
+                    out[i].quote[1] = out[i].quote[1].max(past);
+                }
+            }
+        }
+    }
+
+    pub(super) fn give_hedge(&self, number: usize, from: usize, at: usize, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        // The nearest fault that it stands beside: right before it, or anywhere behind it in the clause.
+        let mut chosen: Option<(usize, Effect)> = None;
+        let mut nearest = usize::MAX;
+        for (i, d) in out.iter().enumerate().skip(from) {
+            if d.kind != Kind::Fault {
+                continue;
+            }
+            if d.first >= at {
+                let between_ok = self.mentions[at + 1..d.first.max(at + 1)]
+                    .iter()
+                    .all(|m| !m.any_grammar(&[G::Be, G::Have, G::There, G::And]) && !m.is_defect())
+                    && !(at + 1..d.first).any(|n| {
+                        self.clauses.phrase_at(n).is_some_and(|p| self.clauses.phrases[p].adjective.is_none())
+                    });
+                let distance = d.first - at;
+                if between_ok
+                    && distance <= 4
+                    && distance < nearest
+                    && let Some(effect) = strength::hedge(&self.mentions[at], true, self.vocabulary)
+                {
+                    nearest = distance;
+                    chosen = Some((i, effect));
+                }
+            } else if at >= d.past {
+                let distance = at - d.past + 2;
+                if distance < nearest
+                    && let Some(effect) = strength::hedge(&self.mentions[at], false, self.vocabulary)
+                {
+                    nearest = distance;
+                    chosen = Some((i, effect));
+                }
+            }
+        }
+        if let Some((i, effect)) = chosen {
+            let first = out[i].first;
+            for d in out[from..].iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                d.said.hedges.push((at, effect));
+                d.quote[0] = d.quote[0].min(at.max(clause.first));
+                if at >= d.quote[1] && at - d.quote[1] < 8 {
+                    d.quote[1] = at + 1;
+                }
+            }
+            return;
+        }
+        // A remark in a clause of its own: "you'd have to squat to see it".
+        if out[from..].iter().any(|d| d.kind == Kind::Fault) || self.new_subject(number) {
+            return;
+        }
+        if let Some(i) = self.last_fault(number, from, out)
+            && number - out[i].clause <= 2
+            && self.mentions[at].width() >= 2
+            && let Some(effect) = strength::hedge(&self.mentions[at], false, self.vocabulary)
+        {
+            let first = out[i].first;
+            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                d.said.hedges.push((at, effect));
+            }
+        }
+    }
+
+    pub(super) fn give_remedy(&self, number: usize, from: usize, at: usize, remedy: u16, out: &mut [Draft]) {
+        // "won't polish out"
+        let clause = &self.clauses.list[number];
+        if self.denied_verb(at, clause.first).is_some() {
+            return;
+        }
+        let own: Vec<usize> = (from..out.len())
+            .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
+            .collect();
+        let before = own.iter().copied().rfind(|&i| out[i].first <= at);
+        let chosen = before.or_else(|| own.first().copied()).or_else(|| {
+            (!self.new_subject(number) || self.remedy_names_same(number, from, out))
+                .then(|| self.last_fault(number, from, out))
+                .flatten()
+        });
+        let Some(chosen) = chosen else { return };
+        let (clause, first, placed) = (out[chosen].clause, out[chosen].first, out[chosen].bearer.map(|b| b.placed));
+        for d in out.iter_mut().filter(|d| {
+            d.kind == Kind::Fault && d.clause == clause && (d.first == first || d.bearer.map(|b| b.placed) == placed)
+        }) {
+            if !d.remedies.iter().any(|(r, _)| *r == remedy) {
+                d.remedies.push((remedy, at));
+            }
+            if number == d.clause && at >= d.quote[1] && at - d.quote[1] < 10 {
+                d.quote[1] = at + 1;
+            }
+        }
+    }
+
+    /// "…so that's a new screen": the part named again is the one the fault is on.
+    pub(super) fn remedy_names_same(&self, number: usize, from: usize, out: &[Draft]) -> bool {
+        let Some(i) = self.last_fault(number, from, out) else { return false };
+        let Some(part) = out[i].bearer.and_then(|b| b.placed.part) else { return false };
+        self.clauses.list[number].phrases.clone().any(|n| self.places.placed[n].part == Some(part))
+    }
+}

@@ -1,0 +1,650 @@
+//! What is wrong: faults named, repeated ("another one lower down"), lost and excepted.
+
+use super::*;
+
+impl Reader<'_, '_> {
+    pub(super) fn fault(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
+        if self.turns_into(at) || self.goes_along(at) {
+            return;
+        }
+        // Each sense of the words is tried; the one whose part fits best is meant.
+        let mut best: Option<(u16, bool, Option<Bearer>, f32)> = None;
+        // A condition said outright of a part that its entry does not expect: kept where the sentence leaves no doubt.
+        let mut unexpected: Option<(u16, bool, Option<Bearer>, f32)> = None;
+        for sense in self.mentions[at].senses {
+            let (defect, noun) = match *sense {
+                Sense::DefectNoun(d) => (d, true),
+                Sense::DefectState(d) => (d, false),
+                _ => continue,
+            };
+            let entry = &self.vocabulary.entries.defect[usize::from(defect)];
+            let on = &self.vocabulary.defect_on[usize::from(defect)];
+            let implies = entry.implies.as_deref().and_then(|i| self.vocabulary.part_id(i));
+            let said = Said { first: at, past: at + 1, noun, on: Some(on), implies, fault: true };
+            let bearer = self.bearer(number, said, joiner, topic);
+            let fits = bearer.is_some_and(|b| joiner.fits(Some(on), &b.placed));
+            let restricted = !on.0.is_empty();
+            let score = bearer.map_or(-1.0, |b| b.score) + if fits && restricted { 0.5 } else { 0.0 };
+            if restricted && !fits {
+                let free = Said { on: None, implies: None, ..said };
+                let outright = !entry.weak && !noun && self.mentions[at].width() + self.long_word(at) >= 2;
+                if outright
+                    && let Some(b) =
+                        self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
+                    && joiner.fits(Some(&(Default::default(), on.1.clone())), &b.placed)
+                    && unexpected.as_ref().is_none_or(|u| b.score > u.3)
+                {
+                    unexpected = Some((defect, noun, Some(b), b.score));
+                }
+                continue;
+            }
+            let floor = if entry.weak { 6.9 } else { 0.6 };
+            let bearer = bearer.filter(|b| b.score >= 0.6 && fits);
+            if entry.weak && bearer.is_none_or(|b| b.score < floor) {
+                continue;
+            }
+            if best.as_ref().is_none_or(|b| score > b.3) {
+                best = Some((defect, noun, bearer, score));
+            }
+        }
+        let Some((defect, noun, bearer, _)) = best.or(unexpected) else { return };
+        // A subject that no entry knows bears it, not the part spoken of before.
+        let stranger = if bearer.is_none() { self.stranger(number, at) } else { None };
+        let bearer = match stranger {
+            Some([first, _]) => Some(self.unnamed(number, first)),
+            None => bearer,
+        };
+        let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
+        let verdict = judge.judge(number, at);
+        let entry = &self.vocabulary.entries.defect[usize::from(defect)];
+        let clause = &self.clauses.list[number];
+        if self.tells_more(number, at, defect, noun, bearer, out) {
+            return;
+        }
+        let mut count = None;
+        if noun {
+            count = self.count_before(at, clause.first, defect);
+        } else if let Some(n) = bearer.and_then(|b| b.phrase) {
+            count = self.count_of_bearer(n);
+        }
+        let shared = bearer.map_or_else(Vec::new, |b| joiner.shared(number, &b, at));
+        let draft = Draft {
+            kind: Kind::Fault,
+            clause: number,
+            first: at,
+            past: at + 1,
+            defect: Some(defect),
+            label: None,
+            item: None,
+            bearer,
+            verdict,
+            said: strength::Said { count, ..Default::default() },
+            remedies: Vec::new(),
+            cost: None,
+            result: None,
+            safety: entry.safety || bearer.is_some_and(|b| joiner.safety(&b.placed)),
+            quote: self.span(bearer, at, at + 1),
+            noun,
+            stranger,
+            why: Vec::new(),
+        };
+        // In the order in which the parts are named.
+        let own = bearer.and_then(|b| b.phrase).unwrap_or(usize::MAX);
+        let mut shared = shared;
+        shared.sort_unstable();
+        let later = shared.iter().any(|&n| n > own);
+        if later {
+            out.push(draft.clone());
+        }
+        for n in shared {
+            let placed = self.places.placed[n];
+            if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+                continue;
+            }
+            let bearer = Bearer { placed, phrase: Some(n), score: 7.0, margin: 0.0, rule: "shared" };
+            out.push(Draft {
+                bearer: Some(bearer),
+                quote: self.span(Some(bearer), at, at + 1),
+                safety: entry.safety || joiner.safety(&placed),
+                ..draft.clone()
+            });
+        }
+        if !later {
+            out.push(draft);
+        }
+    }
+
+    /// "coming down the driver's side": the speaker moves, nothing sags.
+    pub(super) fn goes_along(&self, at: usize) -> bool {
+        let mut next = at + 1;
+        while next < at + 4 && self.any(next, &[G::Determiner, G::Along, G::Host, G::Degree, G::Then]) {
+            next += 1;
+        }
+        self.mentions[at].grammar(G::Moves)
+            && self.mentions.get(next).is_some_and(|m| m.place().is_some() || m.number.is_some_and(|n| n.ordinal))
+    }
+
+    /// "gone chalky", "went yellow": what it has become is the fault, not that it is gone.
+    pub(super) fn turns_into(&self, at: usize) -> bool {
+        let gone = self.mentions[at].senses.iter().any(|s| match s {
+            Sense::DefectState(d) => self.vocabulary.entries.defect[usize::from(*d)].becomes,
+            _ => false,
+        });
+        gone && self.mentions.get(at + 1).is_some_and(|m| {
+            m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some()
+                || m.is_defect() && !m.any_grammar(&[G::Along, G::Host])
+        })
+    }
+
+    /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
+    /// on with tape", "rust in the chips".
+    pub(super) fn tells_more(
+        &self,
+        number: usize,
+        at: usize,
+        defect: u16,
+        noun: bool,
+        bearer: Option<Bearer>,
+        out: &mut [Draft],
+    ) -> bool {
+        let detail = self.vocabulary.entries.defect[usize::from(defect)].detail;
+        let part = bearer.and_then(|b| b.placed.part);
+        let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else {
+            return false;
+        };
+        let same_part = part.is_none() || last.bearer.and_then(|b| b.placed.part) == part;
+        if last.verdict.standing == Standing::Asserted
+            && !detail
+            && same_part
+            && last.defect.is_some_and(|d| self.vocabulary.entries.defect[usize::from(d)].detail)
+            && bearer.is_none_or(|b| b.phrase.is_none() || b.phrase == last.bearer.and_then(|l| l.phrase))
+        {
+            // The plain fault takes the place of the looser word said before it.
+            last.verdict.standing = Standing::Restated;
+            return false;
+        }
+        // A condition right behind the thing it is a condition of.
+        let trailing = !noun && last.noun && last.past == at && last.clause == number;
+        // "in the chips": a place, not a second fault
+        let place = noun
+            && last.clause == number
+            && at >= 2
+            && self.any(at - 2, &[G::Host, G::By, G::Of, G::From])
+            && matches!(self.word(at - 1), Some("the" | "that" | "its" | "it" | "those" | "these"));
+        let same_again = last.defect == Some(defect) && same_part && bearer.is_none_or(|b| b.phrase.is_none()) && !noun;
+        if (detail || trailing) && same_part || place || same_again {
+            if detail && last.verdict.standing == Standing::Asserted {
+                last.quote[1] = last.quote[1].max(if last.clause == number { at + 1 } else { last.quote[1] });
+            }
+            return last.verdict.standing == Standing::Asserted || place;
+        }
+        false
+    }
+
+    /// A side said in the clause apart from the part: "a push in on the driver's end", "cracked by the left fog light".
+    pub(super) fn sided(&self, number: usize, at: usize, mut bearer: Bearer) -> Bearer {
+        use crate::vocabulary::entries::SaidSide;
+        if matches!(bearer.placed.side_how, How::Said | How::Other) {
+            return bearer;
+        }
+        let clause = &self.clauses.list[number];
+        let walk = &self.places.walks[number];
+        let mut best: Option<(usize, Side)> = None;
+        let mut offer = |distance: usize, side: Side| {
+            if distance <= 9 && best.is_none_or(|(d, _)| distance < d) {
+                best = Some((distance, side));
+            }
+        };
+        let side_of = |said: SaidSide| match said {
+            SaidSide::Both => Some(Side::Both),
+            SaidSide::Centre => Some(Side::Centre),
+            SaidSide::All | SaidSide::This => None,
+            said => self.sides.hand(said, walk).map(Side::from),
+        };
+        for n in clause.first..clause.past {
+            if self.clauses.phrase_at(n).is_some() {
+                continue;
+            }
+            let m = &self.mentions[n];
+            let Some(place) = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]).filter(|p| !p.moves)
+            else {
+                continue;
+            };
+            // A bare "right", "left" or "middle" is as often another word.
+            if m.width() == 1
+                && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host])
+                && matches!(self.word(n), Some("right" | "left" | "both"))
+            {
+                continue;
+            }
+            if let Some(end) = place.end.filter(|_| bearer.placed.end.is_none() && n.abs_diff(at) <= 9) {
+                bearer.placed.end = Some(end);
+                bearer.placed.end_how = How::Said;
+            }
+            let Some(side) = place.side.and_then(side_of) else { continue };
+            let several = clause.phrases.len() > 1 && side == Side::Both;
+            let panel = bearer.placed.side.is_none();
+            if matches!(side, Side::Centre) && !panel || several {
+                continue;
+            }
+            offer(n.abs_diff(at), side);
+        }
+        if bearer.placed.side.is_none() {
+            for n in clause.phrases.clone().filter(|n| Some(*n) != bearer.phrase) {
+                let phrase = &self.clauses.phrases[n];
+                if matches!(phrase.governed, Governed::By | Governed::Along | Governed::Host | Governed::From)
+                    && let Some(side) = phrase.side.and_then(side_of)
+                {
+                    offer(phrase.first.abs_diff(at) + 1, side);
+                }
+            }
+        }
+        if let Some((_, side)) = best {
+            bearer.placed.side = Some(side);
+            bearer.placed.side_how = How::Said;
+        }
+        bearer
+    }
+
+    /// The unknown words that are the subject of what is said at `at`: "the flange is bent", "my gubbins have gone".
+    pub(super) fn stranger(&self, number: usize, at: usize) -> Option<[usize; 2]> {
+        let clause = &self.clauses.list[number];
+        let mut past = at;
+        while past > clause.first && self.any(past - 1, &[G::Be, G::Have, G::Degree]) {
+            past -= 1;
+        }
+        if past == at && self.mentions[at].is_defect_noun() && !self.mentions[at].is_defect_state() {
+            return None;
+        }
+        let mut first = past;
+        while first > clause.first
+            && past - first < 3
+            && self.mentions[first - 1].is_word()
+            && self.word_length(first - 1) > 2
+        {
+            first -= 1;
+        }
+        let led = first > clause.first && self.any(first - 1, &[G::Determiner]) && !self.any(first - 1, &[G::There]);
+        let alone = clause
+            .phrases
+            .clone()
+            .all(|n| self.clauses.phrases[n].past > at || self.clauses.phrases[n].governed == Governed::By);
+        (first < past && led && alone).then_some([first, past])
+    }
+
+    /// The bearer for a subject that no entry knows: only its side can be told, by the walk.
+    pub(super) fn unnamed(&self, number: usize, _at: usize) -> Bearer {
+        let walk = &self.places.walks[number];
+        let side = walk.side.map(Side::from);
+        let how = if side.is_some() { How::Walk } else { How::None };
+        let placed =
+            Placed { part: None, host: None, side, side_how: how, end: None, end_how: How::None, plural: false };
+        Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "unknown-part" }
+    }
+
+    /// A bearer that is no part: something can be said of a side or an end alone ("a clunk from the front left").
+    pub(super) fn nowhere(&self, number: usize) -> Option<Bearer> {
+        let clause = &self.clauses.list[number];
+        (clause.first..clause.past)
+            .any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some())
+            .then_some(Bearer {
+                placed: Placed {
+                    part: None,
+                    host: None,
+                    side: None,
+                    side_how: How::None,
+                    end: None,
+                    end_how: How::None,
+                    plural: false,
+                },
+                phrase: None,
+                score: 0.0,
+                margin: 0.0,
+                rule: "place-only",
+            })
+    }
+
+    /// One for a word of some length: short ones mean too many things.
+    pub(super) fn long_word(&self, at: usize) -> usize {
+        usize::from(self.word(at).is_some_and(|w| w.len() >= 5))
+    }
+
+    /// The mentions from bearer to fault, as far as they lie together.
+    pub(super) fn span(&self, bearer: Option<Bearer>, first: usize, past: usize) -> [usize; 2] {
+        let (mut a, mut b) = (first, past);
+        if let Some(n) = bearer.and_then(|b| b.phrase) {
+            let phrase = &self.clauses.phrases[n];
+            a = a.min(phrase.first);
+            b = b.max(phrase.past);
+        }
+        [a, b]
+    }
+
+    /// "two dents", "a scratch", "a few little chips".
+    pub(super) fn count_before(&self, at: usize, floor: usize, defect: u16) -> Option<[u32; 2]> {
+        let plural = self.is_plural(at);
+        let mut before = at;
+        let mut singular = false;
+        while before > floor {
+            let m = &self.mentions[before - 1];
+            if let Some(number) = m.number.filter(|n| !n.ordinal)
+                && number.low < 200.0
+                && number.low.fract() == 0.0
+            {
+                return Some(strength::count_of(number));
+            }
+            if m.grammar(G::Determiner) {
+                singular = self.word(before - 1).is_some_and(|w| matches!(w, "a" | "an" | "another" | "each"));
+                // "a couple of", "a few" are numbers; "a bit of a" a hedge
+                break;
+            }
+            let hedge = m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some();
+            if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an")) {
+                singular = true;
+                break;
+            }
+            if hedge && self.word(before - 1).is_some_and(|w| matches!(w, "a" | "one")) && !plural {
+                singular = true;
+                break;
+            }
+            if !(hedge
+                || m.is_defect_state()
+                || m.any_grammar(&[G::Degree, G::Sized])
+                || m.is_word()
+                || m.is_defect_noun() && before == at)
+            {
+                break;
+            }
+            before -= 1;
+        }
+        // "dent on top", "impact mark": bare, in notes, is one too
+        let bare = before == at || before == floor;
+        let counted = singular && self.has_plural(at) || (singular || bare) && self.countable(at, defect);
+        (counted && !plural).then_some([1, 1])
+    }
+
+    pub(super) fn has_plural(&self, at: usize) -> bool {
+        let last = self.last_word(at).unwrap_or("");
+        self.vocabulary.spelling.id(&format!("{last}s")) != 0 || self.vocabulary.spelling.id(&format!("{last}es")) != 0
+    }
+
+    /// How many of the bearer: "three spokes slack", "both headlamps yellow", "the left one's out".
+    pub(super) fn count_of_bearer(&self, n: usize) -> Option<[u32; 2]> {
+        use crate::vocabulary::entries::SaidSide;
+        let phrase = &self.clauses.phrases[n];
+        if let Some(number) =
+            phrase.number.filter(|n| !n.ordinal && n.low <= 20.0 && n.low.fract() == 0.0 && n.low > 0.0)
+        {
+            return Some(strength::count_of(number));
+        }
+        if phrase.side == Some(SaidSide::Both) {
+            return Some([2, 2]);
+        }
+        let article =
+            phrase.governed == Governed::Object && matches!(self.word(phrase.first), Some("a" | "an" | "one"));
+        let one = phrase.points == Some(Points::One)
+            && !phrase.plural
+            && self.mentions[phrase.head].number.is_some_and(|n| n.low == 1.0);
+        (article || one).then_some([1, 1])
+    }
+
+    /// A thing whose entry gives a plural can be counted.
+    pub(super) fn countable(&self, at: usize, defect: u16) -> bool {
+        let last = self.last_word(at).unwrap_or("");
+        let entry = &self.vocabulary.entries.defect[usize::from(defect)];
+        entry
+            .noun
+            .iter()
+            .any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
+    }
+
+    pub(super) fn is_plural(&self, at: usize) -> bool {
+        self.last_word(at).is_some_and(|w| w.ends_with('s') && !w.ends_with("ss"))
+    }
+
+    /// "a big one", "a few more": another of what was said last.
+    pub(super) fn is_a_like_one(&self, at: usize) -> bool {
+        at >= 2
+            && self.mentions[at - 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            && (self.any(at - 2, &[G::Determiner]) || matches!(self.word(at - 1), Some("a" | "an")))
+            && !self.any(at + 1, &[G::Be])
+    }
+
+    pub(super) fn word_length(&self, at: usize) -> usize {
+        self.narration.words[self.tokens[self.mentions[at].first as usize].word as usize].text.len()
+    }
+
+    /// "another one lower down", "same again on the back one": the last fault once more, elsewhere.
+    #[allow(clippy::too_many_arguments)]
+    pub(super) fn repeat(
+        &self,
+        number: usize,
+        at: usize,
+        points: Points,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        from: usize,
+        out: &mut Vec<Draft>,
+    ) {
+        let clause = &self.clauses.list[number];
+        // "another dent": the fault is named, nothing is repeated
+        let next_defect = (at + 1..clause.past.min(at + 4)).find(|&n| self.mentions[n].is_defect_noun());
+        if points == Points::Another && next_defect.is_some() {
+            return;
+        }
+        if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].width() == 1 {
+            return;
+        }
+        // "the sill below it as well": a part alone, with nothing else said of it
+        if points == Points::AsWell {
+            let bare = clause.past - clause.first <= 9
+                && clause.phrases.clone().any(|n| {
+                    self.clauses.phrases[n].governed == Governed::Free && self.places.placed[n].part.is_some()
+                })
+                && !(clause.first..clause.past).any(|n| {
+                    self.clauses.phrase_at(n).is_none()
+                        && (self.mentions[n].is_defect()
+                            || self.mentions[n].any_grammar(&[G::Have])
+                            || self.mentions[n]
+                                .find(|s| {
+                                    matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_))
+                                        .then_some(())
+                                })
+                                .is_some())
+                });
+            if !bare {
+                return;
+            }
+        }
+        let lately =
+            |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
+        // "for a second", "into second": time and gears, not marks
+        let bare = points == Points::Another
+            && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
+        if bare {
+            let told = self.mentions.get(at + 1).is_none_or(|m| {
+                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then])
+                    || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            }) || at + 1 == clause.past;
+            if !told || at > clause.first && self.any(at - 1, &[G::Host, G::From]) {
+                return;
+            }
+        }
+        let models: Vec<Draft> = match points {
+            Points::Same | Points::AsWell => {
+                let Some(last) = out.iter().rev().find(lately) else { return };
+                let clause = last.clause;
+                let part = last.bearer.map(|b| b.placed.part);
+                out.iter()
+                    .filter(|d| lately(d) && d.clause == clause && d.bearer.map(|b| b.placed.part) == part)
+                    .cloned()
+                    .collect()
+            }
+            _ => out
+                .iter()
+                .rev()
+                .find(|d| lately(d) && d.noun)
+                .or_else(|| out.iter().rev().find(lately))
+                .cloned()
+                .into_iter()
+                .collect(),
+        };
+        if models.is_empty() || out[from..].iter().any(|d| d.first == at) {
+            return;
+        }
+        for model in models {
+            let Some(defect) = model.defect else { continue };
+            let on = &self.vocabulary.defect_on[usize::from(defect)];
+            let said = Said { first: at, past: at + 1, noun: true, on: Some(on), implies: None, fault: false };
+            let named = joiner.join(number, said, None).filter(|b| b.score > 3.0 && joiner.fits(Some(on), &b.placed));
+            let mut bearer = named.map(|b| joiner.with_host(number, b, topic)).or(model.bearer.map(|b| Bearer {
+                phrase: None,
+                rule: "repeated",
+                ..b
+            }));
+            // "same on the other side"
+            if named.is_none()
+                && let Some(b) = &mut bearer
+            {
+                for n in clause.first..clause.past {
+                    if let Some(place) =
+                        self.mentions[n].place().map(|p| &self.vocabulary.entries.place[usize::from(p)])
+                    {
+                        if let Some(side) = place.side {
+                            b.placed.side = match self.sides.hand(side, &self.places.walks[number]) {
+                                _ if side == crate::vocabulary::entries::SaidSide::Other => b.placed.side.map(flip),
+                                Some(hand) => Some(hand.into()),
+                                None => b.placed.side,
+                            };
+                            b.placed.side_how = How::Said;
+                        }
+                        if let Some(end) = place.end {
+                            b.placed.end = Some(end);
+                            b.placed.end_how = How::Said;
+                        }
+                    }
+                }
+            }
+            let verdict = judge.judge(number, at);
+            let count = (points == Points::Another && model.noun).then_some([1, 1]);
+            out.push(Draft {
+                kind: Kind::Fault,
+                clause: number,
+                first: at,
+                past: at + 1,
+                defect: model.defect,
+                label: model.label.clone(),
+                item: None,
+                bearer,
+                verdict,
+                said: strength::Said { count, ..Default::default() },
+                remedies: Vec::new(),
+                cost: None,
+                result: None,
+                safety: model.safety,
+                quote: self.span(bearer, at, at + 1),
+                noun: model.noun,
+                stranger: None,
+                why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
+            });
+        }
+    }
+
+    /// "has lost its spring", "short of two clips".
+    pub(super) fn lost(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
+        let clause = &self.clauses.list[number];
+        let Some(missing) = self.vocabulary.defect_id("missing") else { return };
+        let object = clause.phrases.clone().find(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.first > at && p.first <= at + 3
+        });
+        let verdict = judge.judge(number, at);
+        let bearer = match object {
+            Some(n) => {
+                let bearer =
+                    Bearer { placed: self.places.placed[n], phrase: Some(n), score: 11.0, margin: 5.0, rule: "lost" };
+                Some(joiner.with_host(number, bearer, topic))
+            }
+            None => None,
+        };
+        let Some(bearer) = bearer else { return };
+        out.push(Draft {
+            kind: Kind::Fault,
+            clause: number,
+            first: at,
+            past: at + 1,
+            defect: Some(missing),
+            label: None,
+            item: None,
+            bearer: Some(bearer),
+            verdict,
+            said: Default::default(),
+            remedies: Vec::new(),
+            cost: None,
+            result: None,
+            safety: joiner.safety(&bearer.placed),
+            quote: self.span(Some(bearer), at, at + 1),
+            noun: false,
+            stranger: None,
+            why: Vec::new(),
+        });
+    }
+
+    /// "no lights on the dash bar the ABS one", "all working except the indicator".
+    pub(super) fn excepted(&self, number: usize, from: usize, judge: &Judge, out: &mut Vec<Draft>) {
+        let clause = &self.clauses.list[number];
+        let Some(trigger) = judge.in_clause(clause, Means::Exception).filter(|&t| t == clause.first) else { return };
+        if out[from..].iter().any(|d| d.kind == Kind::Fault) || number == 0 {
+            return;
+        }
+        let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
+        let before = out[..from].iter().rev().take_while(|d| number - d.clause <= 2).collect::<Vec<_>>();
+        let denied = before
+            .iter()
+            .find(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied)
+            .and_then(|d| d.defect);
+        let worked = before.iter().any(|d| d.kind == Kind::Check);
+        let Some(defect) = denied.or_else(|| worked.then(|| self.vocabulary.defect_id("not-working")).flatten()) else {
+            return;
+        };
+        let placed = self.places.placed[n];
+        let bearer = Bearer { placed, phrase: Some(n), score: 8.0, margin: 0.0, rule: "exception" };
+        let joiner = Joiner {
+            vocabulary: self.vocabulary,
+            mentions: self.mentions,
+            clauses: self.clauses,
+            placed: &self.places.placed,
+        };
+        if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+            return;
+        }
+        let head = self.clauses.phrases[n].head;
+        out.push(Draft {
+            kind: Kind::Fault,
+            defect: Some(defect),
+            item: None,
+            result: None,
+            safety: joiner.safety(&placed),
+            quote: [trigger, self.clauses.phrases[n].past],
+            why: vec![reason("defect", "exception", &self.quote_of(trigger, trigger + 1), "")],
+            ..self.check(number, head, bearer, placed.part.unwrap_or(0), CheckResult::Ok, judge.judge(number, head))
+        });
+    }
+}

@@ -1,0 +1,213 @@
+//! From drafts to findings of the document.
+
+use super::*;
+
+impl Reader<'_, '_> {
+    /// The speaker's words under a row of mentions.
+    pub fn quote_of(&self, first: usize, past: usize) -> String {
+        let [a, b] = self.words_of(first, past);
+        self.narration.quote(a, b)
+    }
+
+    pub(super) fn words_of(&self, first: usize, past: usize) -> [usize; 2] {
+        let a = self.tokens[self.mentions[first].first as usize].word as usize;
+        let b = self.tokens[self.mentions[past.max(first + 1) - 1].past as usize - 1].word as usize;
+        [a, b]
+    }
+
+    pub fn named_part(&self, placed: &Placed, said: String) -> Option<Named> {
+        let part = &self.vocabulary.entries.part[usize::from(placed.part?)];
+        Some(match placed.host {
+            Some(host) => {
+                let host = &self.vocabulary.entries.part[usize::from(host)];
+                Named { id: format!("{}.{}", host.id, part.id), label: format!("{} {}", host.label, part.label), said }
+            }
+            None => Named { id: part.id.clone(), label: part.label.clone(), said },
+        })
+    }
+
+    pub fn finish(&self, draft: &Draft, id: usize) -> Finding {
+        let v = self.vocabulary;
+        let [first, last] = self.words_of(draft.quote[0], draft.quote[1]);
+        let [said_first, said_last] = self.words_of(draft.first, draft.past);
+        let part_said = draft.bearer.and_then(|b| b.phrase).map_or_else(String::new, |n| {
+            let p = &self.clauses.phrases[n];
+            self.quote_of(p.first, p.past)
+        });
+        let mut why = draft.why.clone();
+        let bearer = draft.bearer;
+        let part = match draft.stranger {
+            Some([a, b]) => {
+                let said = self.quote_of(a, b);
+                let label = said.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase();
+                Some(Named { id: "other".into(), label, said })
+            }
+            None => bearer.and_then(|b| self.named_part(&b.placed, part_said.clone())),
+        };
+        if let (Some(b), Some(p)) = (bearer, &part) {
+            why.push(Reason {
+                field: "part".into(),
+                rule: b.rule.into(),
+                words: part_said.clone(),
+                entry: format!("part.{}", p.id),
+                margin: Some((b.margin * 10.0).round() / 10.0),
+            });
+            why.push(reason("side", b.placed.side_how.rule(), "", ""));
+            why.push(reason("end", b.placed.end_how.rule(), "", ""));
+        }
+        let defect = draft.defect.filter(|_| draft.kind == Kind::Fault).map(|d| {
+            let entry = &v.entries.defect[usize::from(d)];
+            Named {
+                id: entry.id.clone(),
+                label: draft.label.clone().unwrap_or_else(|| entry.label.clone()),
+                said: self.narration.quote(said_first, said_last),
+            }
+        });
+        let item = draft.item.map(|item| match item {
+            Item::Part(p) => {
+                let entry = &v.entries.part[usize::from(p)];
+                let label = match bearer.and_then(|b| b.placed.host) {
+                    Some(h) => format!("{} {}", v.entries.part[usize::from(h)].label, entry.label),
+                    None => entry.label.clone(),
+                };
+                Named { id: entry.id.clone(), label, said: part_said.clone() }
+            }
+            Item::Equipment(e) => {
+                let entry = &v.entries.equipment[usize::from(e)];
+                Named {
+                    id: entry.id.clone(),
+                    label: entry.label.clone(),
+                    said: self.narration.quote(said_first, said_last),
+                }
+            }
+            Item::Said => {
+                let words = self.quote_of(draft.past, draft.quote[1].max(draft.past + 1));
+                Named { id: "other".into(), label: words.clone(), said: words }
+            }
+        });
+        let mut severity = None;
+        if draft.kind == Kind::Fault {
+            let nature = draft.defect.and_then(|d| v.entries.defect[usize::from(d)].severity);
+            severity = Some(strength::severity(nature, &draft.said, v));
+            for (at, effect) in &draft.said.hedges {
+                why.push(reason("severity", &format!("{effect:?}").to_lowercase(), &self.quote_of(*at, at + 1), ""));
+            }
+        }
+        let mut remedies: Vec<Remedy> = draft
+            .remedies
+            .iter()
+            .map(|&(r, at)| {
+                let entry = &v.entries.remedy[usize::from(r)];
+                Remedy {
+                    id: entry.id.clone(),
+                    label: entry.label.clone(),
+                    said: self.quote_of(at, at + 1),
+                    proposed: false,
+                }
+            })
+            .collect();
+        if remedies.is_empty() && draft.cost.is_some() && draft.kind == Kind::Fault {
+            // The price of a new part means replacing it.
+        }
+        if remedies.is_empty()
+            && let Some(d) = draft.defect
+        {
+            for id in &v.entries.defect[usize::from(d)].remedy {
+                if let Some(r) = v.remedy_id(id) {
+                    let entry = &v.entries.remedy[usize::from(r)];
+                    remedies.push(Remedy {
+                        id: entry.id.clone(),
+                        label: entry.label.clone(),
+                        said: String::new(),
+                        proposed: true,
+                    });
+                }
+            }
+        }
+        if let Some(trigger) = draft.verdict.doubt {
+            why.push(reason("certainty", "doubt", &self.quote_of(trigger, trigger + 1), ""));
+        }
+        let is_fault = draft.kind == Kind::Fault;
+        Finding {
+            id: format!("f{id}"),
+            kind: draft.kind,
+            part: if matches!(draft.kind, Kind::Fault | Kind::Sound) { part } else { None },
+            item,
+            side: bearer.and_then(|b| b.placed.side),
+            end: bearer.and_then(|b| b.placed.end),
+            place: self.place_words(draft),
+            defect,
+            severity,
+            size_mm: draft.said.size.filter(|_| is_fault).map(|[a, b]| [a.round(), b.round()]),
+            count: draft.said.count.filter(|_| is_fault),
+            remedies: if is_fault { remedies } else { Vec::new() },
+            cost: draft.cost.as_ref().filter(|_| is_fault).map(|([low, high], currency, _)| Cost {
+                low: *low,
+                high: *high,
+                currency: currency.clone(),
+                from: CostSource::Said,
+            }),
+            result: draft.result,
+            safety: draft.safety && is_fault,
+            certainty: draft.verdict.certainty,
+            quote: self.narration.quote(first, last),
+            at_s: self.narration.words[said_first].start,
+            until_s: Seconds(self.narration.words[said_last].end.0.max(self.narration.words[said_first].start.0)),
+            words: [first, last],
+            why,
+            state: State::Draft,
+        }
+    }
+
+    /// "just below the handle", "along the bottom edge": landmarks and regions around the fault.
+    pub(super) fn place_words(&self, draft: &Draft) -> Option<String> {
+        if draft.kind != Kind::Fault {
+            return None;
+        }
+        let clause = &self.clauses.list[draft.clause];
+        let bearer = draft.bearer.and_then(|b| b.phrase);
+        for at in draft.past..clause.past {
+            if self.mentions[at].is_defect() || self.any(at, &[G::Be, G::It, G::Person]) {
+                break;
+            }
+            if !self.any(at, &[G::By, G::Along, G::Host, G::Region]) || self.any(at, &[G::Sized]) {
+                continue;
+            }
+            // What follows, as long as it tells where.
+            let mut past = at;
+            let mut holds = false;
+            while past < clause.past && past < at + 8 {
+                let phrase = self.clauses.phrase_at(past);
+                if phrase.is_some() && phrase == bearer {
+                    break;
+                }
+                let tells = self.any(
+                    past,
+                    &[G::By, G::Along, G::Host, G::Region, G::Determiner, G::Of, G::Layer, G::Degree, G::Lead],
+                ) || self.mentions[past].place().is_some()
+                    || phrase.is_some_and(|n| Some(n) != bearer && self.clauses.phrases[n].governed != Governed::Free);
+                if !tells
+                    || self.mentions[past].is_defect_noun()
+                    || phrase.is_some_and(|n| self.clauses.phrases[n].governed == Governed::Free)
+                {
+                    break;
+                }
+                holds |= phrase.is_some() || self.any(past, &[G::Region]);
+                past += 1;
+            }
+            while past > at
+                && self.any(past - 1, &[G::Determiner, G::Of, G::Degree, G::Host, G::Along, G::By])
+                && self.clauses.phrase_at(past - 1).is_none()
+            {
+                past -= 1;
+            }
+            if !holds || past <= at {
+                continue;
+            }
+            let words = self.quote_of(at, past);
+            let words = words.trim_matches(|c: char| !c.is_alphanumeric());
+            return (!words.is_empty()).then(|| words.to_string());
+        }
+        None
+    }
+}

@@ -1,0 +1,256 @@
+//! Sixth pass: statements become findings.
+//!
+//! Each thing said (a fault, a praise, a function tried, something not looked at) is joined to its part, judged, and given
+//! the size, count, remedy and cost spoken with it. Drafts keep the reason for every choice.
+
+use super::clauses::{Clauses, Governed, Opening};
+use super::joining::{Bearer, Joiner, Said, Topic};
+use super::mentions::Mention;
+use super::standing::{Judge, Verdict};
+use super::strength::{self, Size};
+use super::tokens::Token;
+use super::whereabouts::{How, Placed, Sides, Whereabouts};
+use crate::narration::{Narration, Seconds};
+use crate::report::{
+    Certainty, CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State,
+};
+use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
+use crate::vocabulary::spelling::WordId;
+use crate::vocabulary::{Sense, Vocabulary};
+
+mod corrections;
+mod extent;
+mod faults;
+mod finish;
+mod remarks;
+
+/// A finding in the making.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    pub kind: Kind,
+    pub clause: usize,
+    /// The mentions that name the fault or item itself.
+    pub first: usize,
+    pub past: usize,
+    pub defect: Option<u16>,
+    /// A plain name in place of the entry's own ("does not open").
+    pub label: Option<String>,
+    pub item: Option<Item>,
+    pub bearer: Option<Bearer>,
+    pub verdict: Verdict,
+    pub said: strength::Said,
+    pub remedies: Vec<(u16, usize)>,
+    pub cost: Option<([f64; 2], String, usize)>,
+    pub result: Option<CheckResult>,
+    pub safety: bool,
+    /// Mentions that the quote covers.
+    pub quote: [usize; 2],
+    pub noun: bool,
+    /// Mentions that name a subject which no entry knows: "the flange is bent".
+    pub stranger: Option<[usize; 2]>,
+    pub why: Vec<Reason>,
+}
+
+/// What a check, an unchecked remark or a fitted item is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Item {
+    Part(u16),
+    Equipment(u16),
+    Said,
+}
+
+pub struct Reader<'a, 'v> {
+    pub narration: &'a Narration,
+    pub tokens: &'a [Token],
+    pub mentions: &'a [Mention<'v>],
+    pub clauses: &'a Clauses,
+    pub places: &'a Whereabouts,
+    pub vocabulary: &'v Vocabulary,
+    pub sides: Sides,
+    /// The words that deny a verb.
+    pub nots: Vec<WordId>,
+}
+
+/// How many clauses back a size, a remedy or a price may reach for its fault.
+const REACH: usize = 3;
+
+/// Words that deny a verb by themselves, by number.
+pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
+    let of_class = vocabulary.entries.grammar.iter().filter(|g| g.class == G::Not);
+    of_class.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != 0).collect()
+}
+
+impl<'v> Reader<'_, 'v> {
+    pub fn drafts(&self) -> Vec<Draft> {
+        let joiner = Joiner {
+            vocabulary: self.vocabulary,
+            mentions: self.mentions,
+            clauses: self.clauses,
+            placed: &self.places.placed,
+        };
+        let judge = Judge { mentions: self.mentions, clauses: self.clauses, vocabulary: self.vocabulary };
+        let mut out: Vec<Draft> = Vec::new();
+        let mut topic: Option<Topic> = None;
+        let mut settled = Vec::new();
+        for number in 0..self.clauses.list.len() {
+            let clause = &self.clauses.list[number];
+            let from = out.len();
+            if let Some(t) = &mut topic {
+                t.age += 1;
+            }
+            // A move to another part of the vehicle leaves the part spoken of behind.
+            let next_vehicle = (clause.first..clause.past).any(|at| self.cue_of(at) == Some(CueKind::NextVehicle));
+            if clause.opening == Opening::Move || next_vehicle {
+                topic = None;
+            }
+            let before_topic = topic;
+            self.read_clause(number, &joiner, &judge, topic, &mut out);
+            self.take_strength(number, from, &mut out);
+            self.withdraw_on_cue(number, &mut settled, &mut out);
+            self.corrections(number, from, &judge, &mut settled, &mut out);
+            self.supposed(number, from, &judge, &joiner, &mut out);
+            // Remarks on the model leave the part spoken of where it was.
+            if judge.in_clause(clause, Means::General).is_some() {
+                continue;
+            }
+            // The part that the next "it" stands for.
+            let subject = clause.phrases.clone().find(|&n| {
+                let p = &self.clauses.phrases[n];
+                matches!(p.governed, Governed::Free) && self.places.placed[n].part.is_some()
+            });
+            let bearer =
+                out[from..].iter().rev().find_map(|d| d.bearer.filter(|b| b.phrase.is_some()).map(|b| (b, d.kind)));
+            if let Some(n) = subject {
+                let placed =
+                    bearer.filter(|(b, _)| b.phrase == Some(n)).map_or(self.places.placed[n], |(b, _)| b.placed);
+                topic = Some(Topic { placed, phrase: n, age: 0 });
+            } else if let Some((b, _)) = bearer {
+                topic = Some(Topic { placed: b.placed, phrase: b.phrase.unwrap_or(0), age: 0 });
+            } else if let Some(n) = clause.phrases.clone().find(|&n| {
+                self.places.placed[n].part.is_some()
+                    && !matches!(self.clauses.phrases[n].governed, Governed::By | Governed::From | Governed::Denied)
+            }) && (before_topic.is_none() || out.len() == from)
+            {
+                topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
+            }
+        }
+        self.tried(&mut out);
+        self.denied_is_sound(&mut out);
+        out
+    }
+
+    pub(super) fn any(&self, at: usize, classes: &[G]) -> bool {
+        self.mentions.get(at).is_some_and(|m| m.any_grammar(classes))
+    }
+
+    pub(super) fn read_clause(
+        &self,
+        number: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
+        let clause = &self.clauses.list[number];
+        let from = out.len();
+        let mut at = clause.first;
+        while at < clause.past {
+            let m = &self.mentions[at];
+            // What is part of a phrase names the part, unless it is the phrase's adjective.
+            let covering = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
+            let named = covering.is_some_and(|p| p.adjective != Some(at));
+            if m.senses.is_empty() || named {
+                at += 1;
+                continue;
+            }
+            let denied = m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
+                && self.denied_verb(at, clause.first).is_some();
+            let drafted = out.len();
+            if denied {
+                // "not blowing": for a blower the denied function, not the absence of a blowing exhaust
+                self.function(number, at, joiner, judge, topic, out);
+            }
+            if out.len() > drafted {
+                at += 1;
+                continue;
+            }
+            if m.is_defect() && self.cue_of(at).is_none() {
+                self.fault(number, at, joiner, judge, topic, out);
+            } else if let Some(points) = m.find(|s| match s {
+                Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
+                _ => None,
+            }) && (matches!(points, Points::Another | Points::Same | Points::AsWell)
+                || points == Points::One && self.is_a_like_one(at))
+            {
+                let points = if points == Points::One { Points::Another } else { points };
+                self.repeat(number, at, points, joiner, judge, topic, from, out);
+            } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+            {
+                self.function(number, at, joiner, judge, topic, out);
+            } else if let Some(unchecked) = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None }) {
+                self.unchecked(number, at, unchecked, topic, out);
+            } else if let Some(praise) = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None }) {
+                self.sound(number, at, praise, joiner, judge, topic, out);
+            } else if m.grammar(G::Loses) {
+                self.lost(number, at, joiner, judge, topic, out);
+            } else if let Some(cue) = m.find(|s| if let Sense::Cue(c) = s { Some(c) } else { None }) {
+                self.cue(number, at, cue, out);
+            }
+            at += 1;
+        }
+        self.treads(number, topic, out);
+        self.fitted(number, judge, out);
+        self.excepted(number, from, judge, out);
+    }
+
+    /// The bearer of what is said at `first..past`, with its host where it is a piece of something.
+    pub(super) fn bearer(&self, number: usize, said: Said, joiner: &Joiner, topic: Option<Topic>) -> Option<Bearer> {
+        joiner.join(number, said, topic).map(|b| joiner.with_host(number, b, topic))
+    }
+
+    pub(super) fn word(&self, at: usize) -> Option<&str> {
+        let token = self.tokens.get(self.mentions.get(at)?.first as usize)?;
+        Some(self.vocabulary.spelling.name(token.id))
+    }
+
+    pub(super) fn last_word(&self, at: usize) -> Option<&str> {
+        let token = self.tokens.get(self.mentions.get(at)?.past as usize - 1)?;
+        Some(self.vocabulary.spelling.name(token.id))
+    }
+
+    pub(super) fn last_token(&self, at: usize) -> Option<WordId> {
+        Some(self.tokens.get(self.mentions.get(at)?.past as usize - 1)?.id)
+    }
+
+    /// The cue at a mention, unless its words say something of the vehicle ("a scratch that runs …").
+    pub(super) fn cue_of(&self, at: usize) -> Option<CueKind> {
+        let m = &self.mentions[at];
+        let cue =
+            m.find(
+                |s| if let Sense::Cue(c) = s { Some(self.vocabulary.entries.cue[usize::from(c)].does) } else { None },
+            )?;
+        (!(m.is_defect() && self.in_phrase(at))).then_some(cue)
+    }
+
+    /// Whether a noun here is led by a determiner, a number or a hedge.
+    pub(super) fn in_phrase(&self, at: usize) -> bool {
+        at > 0 && {
+            let before = &self.mentions[at - 1];
+            before.any_grammar(&[G::Determiner, G::There, G::Have])
+                || before.number.is_some()
+                || before.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+        }
+    }
+}
+
+fn flip(side: Side) -> Side {
+    match side {
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+        other => other,
+    }
+}
+
+fn reason(field: &str, rule: &str, words: &str, entry: &str) -> Reason {
+    Reason { field: field.into(), rule: rule.into(), words: words.into(), entry: entry.into(), margin: None }
+}
