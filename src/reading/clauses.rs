@@ -113,8 +113,8 @@ struct Cutter<'a, 'v> {
     tokens: &'a [Token],
     /// Words that can be the subject of a statement by themselves.
     subjects: Vec<WordId>,
-    /// Words that rule what follows them.
-    prepositions: Vec<WordId>,
+    /// Words that rule what follows them, and how.
+    prepositions: Vec<(WordId, Governed)>,
 }
 
 pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) -> Clauses {
@@ -123,7 +123,11 @@ pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) 
         entries.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != UNKNOWN).collect()
     };
     let subjects = words(&[G::It, G::Person]);
-    let prepositions = words(&[G::Host, G::From, G::Of]);
+    let rule = |class, governed| words(&[class]).into_iter().map(move |id| (id, governed)).collect::<Vec<_>>();
+    let mut prepositions = rule(G::Host, Governed::Host);
+    prepositions.extend(rule(G::From, Governed::From));
+    prepositions.extend(rule(G::Of, Governed::Of));
+    prepositions.extend(rule(G::By, Governed::By));
     let cutter = Cutter { vocabulary, mentions, tokens, subjects, prepositions };
     let phrases = cutter.phrases();
     let mut cover = vec![0u32; mentions.len()];
@@ -197,6 +201,28 @@ impl Cutter<'_, '_> {
             }
             _ => None,
         });
+        // "the size of a quarter", "like a donut"
+        let likened = mention.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some() && {
+            let mut before = at;
+            while before > 0
+                && (self.any(before - 1, &[G::Determiner, G::Degree]) || self.mentions[before - 1].number.is_some())
+                && !self.any(before - 1, &[G::Likeness])
+            {
+                before -= 1;
+            }
+            before > 0 && self.any(before - 1, &[G::Likeness])
+        };
+        if likened {
+            return None;
+        }
+        // "the step underneath is rusty", "underneath the number plate": where something is
+        if mention.grammar(G::By)
+            && at > 0
+            && !self.any(at - 1, &[G::Determiner, G::Host, G::From])
+            && (!self.any(at + 1, &[G::Be, G::Have, G::There]) || self.mentions[at - 1].part().is_some())
+        {
+            return None;
+        }
         if measure.is_some() && !(at > 0 && self.grammar(at - 1, G::Determiner)) {
             return None;
         }
@@ -212,7 +238,7 @@ impl Cutter<'_, '_> {
                 m.part().is_some()
                     || m.is_defect()
                     || m.place().is_some()
-                    || m.any_grammar(&[G::Determiner, G::Be, G::Have, G::By])
+                    || m.any_grammar(&[G::Determiner, G::Be, G::Have, G::By, G::Of])
                     || m.find(|s| {
                         matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())
                     })
@@ -312,6 +338,10 @@ impl Cutter<'_, '_> {
             if mention.width() == 1 && self.is_loose(phrase.past) {
                 break;
             }
+            // "behind the wiper, driver's side": where the fault is, not which wiper
+            if phrase.governed == Governed::By && self.sideless(phrase.part) {
+                break;
+            }
             if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
                 break;
             }
@@ -351,6 +381,23 @@ impl Cutter<'_, '_> {
                 if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
                     break;
                 }
+                let placed = phrase.side.is_some() || phrase.end.is_some();
+                if self.says_where(at) && self.told(floor, at) && (placed || self.sideless(phrase.part)) {
+                    break;
+                }
+                // "walking back, engine cover …"
+                if mention.width() == 1 && at > floor && self.is_loose(at) && self.any(at - 1, &[G::Moves]) {
+                    break;
+                }
+                // "they left a mark"
+                if self.word_is(at, &["left"])
+                    && at > floor
+                    && self.any(at - 1, &[G::It, G::Person])
+                    && !self.is_demonstrative(at - 1)
+                    && self.mentions[at - 1].width() == 1
+                {
+                    break;
+                }
                 phrase.side = phrase.side.or(place.side);
                 phrase.end = phrase.end.or(place.end);
             } else if mention.number.is_some()
@@ -380,6 +427,14 @@ impl Cutter<'_, '_> {
             }
             first = at;
         }
+        // "from a bicycle steering": a word that no entry knows belongs to the part's name
+        if first > floor + 1
+            && self.mentions[first - 1].is_word()
+            && self.mentions[first - 2].grammar(G::Determiner)
+            && !self.any(first - 2, &[G::There])
+        {
+            first -= 1;
+        }
         phrase.first = first;
         let pointing = first > floor
             && self.any(first - 1, &[G::It])
@@ -391,7 +446,7 @@ impl Cutter<'_, '_> {
             first -= 1;
             phrase.first = first;
         }
-        phrase.governed = self.governor(first, floor);
+        phrase.governed = self.governor(first, phrase.past, floor);
         // "one of the struts", "two of the lights": the number counts them and the phrase is whole
         if phrase.governed == Governed::Of && phrase.number.is_none() {
             let before = phrase.first.saturating_sub(2);
@@ -401,7 +456,7 @@ impl Cutter<'_, '_> {
             {
                 phrase.number = Some(number);
                 phrase.first = before;
-                phrase.governed = self.governor(before, floor);
+                phrase.governed = self.governor(before, phrase.past, floor);
             }
         }
         // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
@@ -416,11 +471,20 @@ impl Cutter<'_, '_> {
                 | Governed::Denied
         ) && self.any(phrase.past, &[G::Be, G::Have])
             && !self.any(phrase.past + 1, &[G::Determiner])
-            && first >= floor + 2
-            && (self.is_predicate(first - 2)
-                || self.is_measure(first - 2)
+            && (first > floor && self.mentions[first - 1].width() > 1 && self.is_predicate(first - 1)
+                || first >= floor + 2 && self.is_predicate(first - 2)
+                || first >= floor + 2 && self.is_measure(first - 2)
                 // "the corner of the bumper's gone"
-                || phrase.governed == Governed::Of && self.any(first - 2, &[G::Region, G::Layer]))
+                || first >= floor + 2 && phrase.governed == Governed::Of && self.any(first - 2, &[G::Region, G::Layer]))
+        {
+            phrase.governed = Governed::Free;
+        }
+        // "you see the bonnet has …"
+        if phrase.governed == Governed::Object
+            && self.any(phrase.past, &[G::Be, G::Have])
+            && first > floor
+            && self.any(first - 1, &[G::Takes])
+            && !self.any(first - 1, &[G::Have])
         {
             phrase.governed = Governed::Free;
         }
@@ -431,6 +495,40 @@ impl Cutter<'_, '_> {
         {
             phrase.governed = Governed::Host;
         }
+    }
+
+    /// A place that tells where something is, with its own preposition or noun: "on both corners", "at the back".
+    fn says_where(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.width() > 1 && {
+            let (first, last) = (self.tokens[m.first as usize].id, self.tokens[m.past as usize - 1].id);
+            self.prepositions.iter().any(|(id, _)| *id == first)
+                || m.any_grammar(&[G::Along])
+                || self.place(at).is_some_and(|p| p.side == Some(SaidSide::Both)) && self.spelling_plural(last)
+        }
+    }
+
+    fn spelling_plural(&self, id: WordId) -> bool {
+        let name = self.vocabulary.spelling.name(id);
+        name.ends_with('s') && !name.ends_with("ss")
+    }
+
+    /// Whether a whole statement lies between: a fault, a praise, a measure, a repeat.
+    fn told(&self, from: usize, past: usize) -> bool {
+        (from..past).any(|at| {
+            let m = &self.mentions[at];
+            m.is_defect()
+                || self.is_measure(at)
+                || self.points(at).is_some_and(|p| matches!(p, Points::Same | Points::Another))
+                || m.find(|s| {
+                    matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(())
+                })
+                .is_some()
+        })
+    }
+
+    fn sideless(&self, part: Option<u16>) -> bool {
+        part.is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].side == Sided::None)
     }
 
     /// "the nearside corner": a spot by itself, not what a part is called by.
@@ -494,7 +592,7 @@ impl Cutter<'_, '_> {
         floor == 0
     }
 
-    fn governor(&self, first: usize, floor: usize) -> Governed {
+    fn governor(&self, first: usize, past: usize, floor: usize) -> Governed {
         let mut at = first;
         // "just below the handle", "only on the door"
         while at > floor && self.any(at - 1, &[G::Degree, G::Lead]) && !self.any(at - 1, &[G::There]) {
@@ -517,10 +615,35 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         let m = &self.mentions[before];
-        // "a knocking noise from the suspension": the fault's own words end in the preposition
-        if m.width() > 1 && m.part().is_none() && self.prepositions.contains(&self.tokens[m.past as usize - 1].id) {
-            return Governed::Host;
+        let last = self.tokens[m.past as usize - 1].id;
+        // "… of it | hubcap is loose", "two fingers in | front door": complete by itself
+        if m.width() > 1 && self.subjects.contains(&last)
+            || m.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some()
+        {
+            return Governed::Free;
         }
+        // "… as the wing", "bigger than the door": held up against it
+        if m.grammar(G::By) {
+            return Governed::By;
+        }
+        if m.grammar(G::Likeness) && before > floor {
+            let own_verb = self.any(past, &[G::Be, G::Have, G::There, G::It, G::Which]);
+            return if own_verb { Governed::Free } else { Governed::By };
+        }
+        // "a knocking noise from the suspension": the fault's own words end in the preposition
+        if m.width() > 1
+            && m.part().is_none()
+            && let Some(&(_, governed)) = self.prepositions.iter().find(|(id, _)| *id == last)
+        {
+            let hedge = m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+            return match governed {
+                // "a bit of trim": how much of it
+                Governed::Of if hedge => self.governor(before, past, floor),
+                Governed::By if !m.grammar(G::Region) => Governed::Host,
+                governed => governed,
+            };
+        }
+        // "the same as the wing", "bigger than the door": held up against it
         // "haven't tried the air con"
         if m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some() {
             return Governed::Object;
@@ -590,7 +713,7 @@ impl Cutter<'_, '_> {
             if at > floor && self.grammar(at - 1, G::Determiner) {
                 phrase.first = at - 1;
             }
-            phrase.governed = self.governor(phrase.first, floor);
+            phrase.governed = self.governor(phrase.first, phrase.past, floor);
             return Some(phrase);
         }
         // "the ones on the back", "the one at the front"
@@ -606,7 +729,7 @@ impl Cutter<'_, '_> {
             phrase.side = place.side;
             phrase.end = place.end;
             phrase.plural = self.plural(at);
-            phrase.governed = self.governor(at - 1, floor);
+            phrase.governed = self.governor(at - 1, phrase.past, floor);
             return Some(phrase);
         }
         if !self.still_place(at) {
@@ -652,7 +775,11 @@ impl Cutter<'_, '_> {
         if at > floor && self.grammar(at - 1, G::Determiner) {
             phrase.first = at - 1;
         }
-        phrase.governed = self.governor(phrase.first, floor);
+        phrase.governed = self.governor(phrase.first, phrase.past, floor);
+        // "… slack on the front one"
+        if phrase.governed == Governed::Free && self.says_where(at) && !self.any(phrase.past, &[G::Be, G::Have]) {
+            phrase.governed = Governed::Host;
+        }
         Some(phrase)
     }
 
@@ -811,7 +938,7 @@ impl Cutter<'_, '_> {
             && out.phrase_at(at).is_none()
             && out.phrase_at(at + 1).is_some_and(|n| {
                 let p = &out.phrases[n];
-                p.first == at + 1 && p.governed == Governed::Free && self.any(p.past, &[G::Be, G::Have, G::There])
+                !self.sideless(p.part) && p.first == at + 1 && p.governed == Governed::Free && self.any(p.past, &[G::Be, G::Have, G::There])
             })
         {
             return Some(Opening::Start);

@@ -63,6 +63,19 @@ pub fn compile(market: Market, mut entries: Entries) -> Result<Vocabulary, Vocab
         refer("unchecked", &u.id, "the part", &part_by_id, u.item.as_ref())?;
     }
 
+    let mut families = vec![0u32; entries.defect.len()];
+    for (n, family) in entries.family.iter().enumerate() {
+        for id in &family.of {
+            refer("family", &family.id, "the defect", &defect_by_id, Some(id))?;
+            families[usize::from(defect_by_id[id.as_str()])] |= 1 << (n % 32);
+        }
+        if family.functions {
+            for (at, _) in entries.defect.iter().enumerate().filter(|(_, d)| d.function) {
+                families[at] |= 1 << (n % 32);
+            }
+        }
+    }
+
     let filler = Sense::Grammar(GrammarClass::Filler);
     let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
@@ -76,6 +89,7 @@ pub fn compile(market: Market, mut entries: Entries) -> Result<Vocabulary, Vocab
         defect_on,
         praise_on,
         function_on,
+        families,
         defect_by_id,
         remedy_by_id,
         fillers,

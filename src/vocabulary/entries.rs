@@ -32,6 +32,7 @@ pub struct Entries {
     pub fold: Vec<Fold>,
     pub market: Vec<MarketFacts>,
     pub strength: Vec<Strength>,
+    pub family: Vec<Family>,
 }
 
 /// Gives an entry type its fields in common.
@@ -202,6 +203,11 @@ entry! {
 entry! {
     /// How severity is reckoned: `docs/vocabulary.md` states the rule.
     Strength { steps: f64, below_mm: f64, from_mm: f64, from_count: u32, on: Vec<String>, }
+}
+
+entry! {
+    /// Defects that are told in one another's words: two of them said of one part in one breath are one fault.
+    Family { of: Vec<String>, functions: bool, }
 }
 
 /// One spelling for several.

@@ -41,6 +41,7 @@ const BASE: &[Shipped] = &shipped![
     "base/cues",
     "base/vehicle",
     "base/strength",
+    "base/families",
 ];
 
 const MARKETS: [Shipped; 4] = shipped!["markets/uk", "markets/us", "markets/au", "markets/eu"];
@@ -93,7 +94,7 @@ pub fn lay(under: &mut Entries, over: Entries) {
     macro_rules! lay_all { ($($field:ident),*) => { $(list(&mut under.$field, over.$field);)* }; }
     lay_all!(
         part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, object, unit,
-        number, cue, fuel, gearbox, colour, make, model, market, strength
+        number, cue, fuel, gearbox, colour, make, model, market, strength, family
     );
     under.grammar.extend(over.grammar);
     under.fold.extend(over.fold);
@@ -115,7 +116,7 @@ mod tests {
             }
             without_notes!(
                 part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, object,
-                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, grammar, fold
+                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, family, grammar, fold
             );
             assert_eq!(format!("{quick:?}"), format!("{slow:?}"), "{}", file.name);
         }

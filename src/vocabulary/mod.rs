@@ -143,6 +143,8 @@ pub struct Vocabulary {
     pub defect_on: Vec<(Only, Only)>,
     pub praise_on: Vec<(Only, Only)>,
     pub function_on: Vec<(Only, Only)>,
+    /// For each defect: the families that it belongs to, as bits.
+    pub families: Vec<u32>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
     /// By word: whether it is a mere filler.

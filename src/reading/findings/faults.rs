@@ -171,6 +171,19 @@ impl Reader<'_, '_> {
             last.verdict.standing = Standing::Restated;
             return false;
         }
+        // "the bonnet's dented, look, there's a big dent in the middle of it": the thing itself is told after its condition
+        if noun
+            && !last.noun
+            && last.defect == Some(defect)
+            && last.verdict.standing == Standing::Asserted
+            && part.is_some()
+            && last.bearer.and_then(|b| b.placed.part) == part
+            && last.said.size.is_none()
+            && number > last.clause
+        {
+            last.verdict.standing = Standing::Restated;
+            return false;
+        }
         // A condition right behind the thing it is a condition of.
         let trailing = !noun && last.noun && last.past == at && last.clause == number;
         // "in the chips": a place, not a second fault
@@ -444,6 +457,18 @@ impl Reader<'_, '_> {
         if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].width() == 1 {
             return;
         }
+        // "in the same one", "from the same door", "the same brand": a reference, not a repeat
+        if points == Points::Same
+            && (at > clause.first && self.any(at - 1, &[G::Host, G::From, G::Of, G::By])
+                || self.mentions.get(at + 1).is_some_and(|m| m.is_word() && at + 1 < clause.past)
+                || self.last_word(at) == Some("same") && self.clauses.phrase_at(at + 1).is_some())
+        {
+            return;
+        }
+        // "one of the legs", and "two dents, one at the handle"
+        if points == Points::One && self.any(at + 1, &[G::Of]) {
+            return;
+        }
         // "the sill below it as well": a part alone, with nothing else said of it
         if points == Points::AsWell {
             let bare = clause.past - clause.first <= 9
@@ -557,6 +582,58 @@ impl Reader<'_, '_> {
                 why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
             });
         }
+    }
+
+    /// "the camera's packed in, it's just a blue screen", "the pedal's long, it wants two pumps": of two faults of a family
+    /// that one part is said to have in one breath, the second only tells more of the first.
+    pub(super) fn told_twice(&self, out: &mut [Draft]) {
+        for later in 1..out.len() {
+            let (before, rest) = out.split_at_mut(later);
+            let new = &mut rest[0];
+            if !self.may_restate(new) {
+                continue;
+            }
+            let families = |d: &Draft| d.defect.map_or(0, |x| self.vocabulary.families[usize::from(x)]);
+            let first = before.iter_mut().rev().take(4).find(|old| {
+                old.kind == Kind::Fault
+                    && old.verdict.standing == Standing::Asserted
+                    && new.clause - old.clause <= 2
+                    && self.one_place(old, new)
+                    && (families(old) & families(new) != 0 || old.defect == new.defect)
+            });
+            if let Some(first) = first {
+                new.verdict.standing = Standing::Restated;
+                new.verdict.trigger = None;
+                first.said.size = first.said.size.or(new.said.size);
+                first.said.hedges.append(&mut new.said.hedges);
+                if first.remedies.is_empty() {
+                    first.remedies.append(&mut new.remedies);
+                }
+                if first.cost.is_none() {
+                    first.cost = new.cost.take();
+                }
+                first.safety |= new.safety;
+            }
+        }
+    }
+
+    /// Whether a fault is told as a condition, of no number of its own: "a dent and a crease" are two.
+    fn may_restate(&self, new: &Draft) -> bool {
+        new.kind == Kind::Fault
+            && new.verdict.standing == Standing::Asserted
+            && new.said.count.is_none()
+            && new.stranger.is_none()
+            && !new.why.iter().any(|w| w.rule == "repeated" || w.rule == "exception")
+            && new.bearer.is_none_or(|b| !matches!(b.rule, "shared"))
+    }
+
+    /// Whether both are said of one part in one place.
+    fn one_place(&self, old: &Draft, new: &Draft) -> bool {
+        let (Some(a), Some(b)) = (old.bearer, new.bearer) else { return new.bearer.is_none() };
+        let again = b.phrase.is_some() && a.phrase != b.phrase && new.clause == old.clause;
+        let side = a.placed.side == b.placed.side || a.placed.side.is_none() || b.placed.side.is_none();
+        let end = a.placed.end == b.placed.end || a.placed.end.is_none() || b.placed.end.is_none();
+        !again && a.placed.part == b.placed.part && a.placed.host == b.placed.host && side && end
     }
 
     /// "has lost its spring", "short of two clips".
