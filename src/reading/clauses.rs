@@ -96,9 +96,16 @@ pub struct Clauses {
     pub list: Vec<Clause>,
     /// For each mention: one more than the number of the phrase that covers it, or 0.
     cover: Vec<u32>,
+    /// For each mention: whether it is a place that tells where something is, with its own preposition or noun.
+    where_words: Vec<bool>,
 }
 
 impl Clauses {
+    /// Whether the mention is a place with its own preposition or noun: "on both corners", "at the back".
+    pub fn says_where(&self, mention: usize) -> bool {
+        self.where_words.get(mention).copied().unwrap_or(false)
+    }
+
     pub fn phrase_at(&self, mention: usize) -> Option<usize> {
         match self.cover.get(mention) {
             Some(0) | None => None,
@@ -134,7 +141,8 @@ pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) 
     for (at, phrase) in phrases.iter().enumerate() {
         cover[phrase.first..phrase.past].fill(at as u32 + 1);
     }
-    let mut out = Clauses { phrases, list: Vec::new(), cover };
+    let where_words = (0..mentions.len()).map(|at| mentions[at].place().is_some() && cutter.says_where(at)).collect();
+    let mut out = Clauses { phrases, list: Vec::new(), cover, where_words };
     cutter.cut(&mut out);
     out
 }

@@ -62,6 +62,10 @@ pub struct Walk {
     heard: Option<Hand>,
     /// The end of the flank spoken of last: a tyre after "front wheel" is the front one.
     flank_end: Option<End>,
+    /// The end of the vehicle whose own parts were spoken of last, on the flank or not.
+    seen: Option<End>,
+    /// Round the vehicle as seen from above.
+    clockwise: Option<bool>,
 }
 
 /// The walk and the phrases as they stand at each clause.
@@ -106,15 +110,39 @@ impl Sides {
 }
 
 pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabulary, sides: Sides) -> Whereabouts {
-    let mut walker = Walker { mentions, clauses, vocabulary, sides, walk: Walk::default(), last: None };
+    let astride = mentions
+        .iter()
+        .filter(|m| m.part().is_some_and(|p| vocabulary.is(p, Class::Motorcycle)))
+        .nth(MOTORCYCLE_PARTS - 1)
+        .is_some();
+    let mut walker = Walker {
+        mentions,
+        clauses,
+        vocabulary,
+        sides,
+        astride,
+        walk: Walk::default(),
+        last: None,
+        lately: Vec::new(),
+        number: 0,
+    };
     let mut out = Whereabouts::default();
-    for clause in &clauses.list {
+    for (number, clause) in clauses.list.iter().enumerate() {
+        walker.number = number;
         walker.step(clause);
         out.walks.push(walker.walk);
         for at in clause.phrases.clone() {
-            let placed = walker.settle(&clauses.phrases[at]);
+            let phrase = &clauses.phrases[at];
+            let mut placed = walker.settle(phrase);
+            // "front door, the window motor's slow": the part ahead says where
+            if at > clause.phrases.start {
+                walker.under_topic(&clauses.phrases[at - 1], out.placed[at - 1], phrase, &mut placed);
+            }
             if placed.part.is_some() {
                 walker.last = Some(placed);
+                if phrase.governed != Governed::By {
+                    walker.lately.push((number, placed));
+                }
             }
             out.placed.push(placed);
         }
@@ -130,6 +158,11 @@ fn says_something(m: &Mention) -> bool {
                 .is_some())
 }
 
+/// How many words for parts that only motorcycles have make the vehicle one.
+const MOTORCYCLE_PARTS: usize = 3;
+/// How many clauses back the same part spoken of again takes its side from.
+const SAME_PART: usize = 5;
+
 struct Walker<'a, 'v> {
     mentions: &'a [Mention<'v>],
     clauses: &'a Clauses,
@@ -137,6 +170,11 @@ struct Walker<'a, 'v> {
     sides: Sides,
     walk: Walk,
     last: Option<Placed>,
+    /// A motorcycle: its wheels have no sides, and one walks along all of it.
+    astride: bool,
+    /// Parts spoken of, with the clauses.
+    lately: Vec<(usize, Placed)>,
+    number: usize,
 }
 
 impl Walker<'_, '_> {
@@ -174,6 +212,9 @@ impl Walker<'_, '_> {
                     continue;
                 }
                 match place.turns {
+                    Some(Turn::Across) if self.repeats(at) => {}
+                    Some(Turn::Clockwise) => self.walk.clockwise = Some(true),
+                    Some(Turn::Anticlockwise) => self.walk.clockwise = Some(false),
                     Some(Turn::Across) => {
                         if let Some(flank) = self.walk.side.or(self.walk.flank).or(self.walk.heard) {
                             self.along(flank.other());
@@ -181,13 +222,20 @@ impl Walker<'_, '_> {
                     }
                     Some(Turn::Onward) => {
                         // Coming forward again after the back means the flank not yet walked.
-                        if self.walk.side.is_none()
+                        if (self.walk.side.is_none() || self.walk.seen == Some(End::Rear))
                             && let Some(flank) = self.walk.flank
                         {
                             self.along(flank.other());
                         }
                     }
-                    None => self.go_to(place.zone, place.end),
+                    None => {
+                        let from = self.walk.end.or(self.walk.seen);
+                        self.go_to(place.zone, place.end);
+                        if place.zone == Zone::Side {
+                            self.walk.flank_end = place.end;
+                            self.turn_from(from);
+                        }
+                    }
                 }
                 continue;
             }
@@ -217,6 +265,13 @@ impl Walker<'_, '_> {
     /// Whether a side or an end said apart from any part tells where the walk goes, rather than where a fault is:
     /// "coming down the driver's side", "nearside.", "driver's side now".
     fn announces(&self, clause: &Clause, at: usize, told: bool, has_part: bool) -> bool {
+        // "it's come up from the passenger side": where the fault is
+        let spot = self.mentions[at].any_grammar(&[G::Host, G::Along])
+            || at > clause.first && self.mentions[at - 1].any_grammar(&[G::Host, G::From, G::Along, G::Region])
+            || self.mentions[at].place().is_some_and(|_| self.clauses.says_where(at));
+        if spot && matches!(clause.opening, Opening::It | Opening::Which | Opening::There | Opening::Because) {
+            return false;
+        }
         let lead = &self.mentions[clause.first..at];
         let small = |m: &Mention| {
             m.any_grammar(&[
@@ -255,7 +310,54 @@ impl Walker<'_, '_> {
         self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
     }
 
+    /// "the same on the other side", "other side the same story": said from where one stands.
+    fn repeats(&self, at: usize) -> bool {
+        let same = |n: usize| {
+            self.mentions.get(n).is_some_and(|m| {
+                m.find(|s| match s {
+                    Sense::Pointing(p) => {
+                        (self.vocabulary.entries.pointing[usize::from(p)].points == Points::Same).then_some(())
+                    }
+                    _ => None,
+                })
+                .is_some()
+            })
+        };
+        same(at + 1)
+            || self.mentions.get(at + 1).is_some_and(|m| m.any_grammar(&[G::Be, G::Have, G::Determiner])) && same(at + 2)
+            || at > 0 && (same(at - 1) || at > 1 && same(at - 2))
+    }
+
+    /// Walking round one way, the flank follows from the end that was left.
+    fn turn_from(&mut self, end: Option<End>) {
+        let (Some(clockwise), Some(end)) = (self.walk.clockwise, end) else { return };
+        // Clockwise seen from above: from the front, facing forward, along the right-hand side.
+        self.along(if clockwise == (end == End::Front) { Hand::Right } else { Hand::Left });
+    }
+
+    /// A part named right behind another that has a verb of its own lies where that one does.
+    fn under_topic(&self, topic: &Phrase, at: Placed, phrase: &Phrase, placed: &mut Placed) {
+        let beside = topic.past == phrase.first
+            && topic.governed == Governed::Free
+            && phrase.governed == Governed::Free
+            && topic.part.is_some()
+            && phrase.part.is_some()
+            && topic.part != phrase.part;
+        if !beside || !matches!(at.side_how, How::Said | How::Walk | How::Other) || at.side.is_none() {
+            return;
+        }
+        let entry = &self.vocabulary.entries.part[usize::from(placed.part.expect("named"))];
+        let apt = entry.side == Sided::Either || entry.generic;
+        if apt && !matches!(placed.side_how, How::Said | How::Other) && !phrase.plural {
+            (placed.side, placed.side_how) = (at.side, How::Carried);
+            if placed.end.is_none() {
+                (placed.end, placed.end_how) = (at.end, How::Carried);
+            }
+        }
+    }
+
     fn go_to(&mut self, zone: Zone, end: Option<End>) {
+        self.walk.seen = end.or(self.walk.seen);
         self.walk.zone = zone;
         self.walk.end = end;
         self.walk.side = None;
@@ -263,6 +365,7 @@ impl Walker<'_, '_> {
     }
 
     fn along(&mut self, hand: Hand) {
+        self.walk.seen = None;
         if self.walk.side != Some(hand) || self.walk.zone != Zone::Side {
             self.walk.flank_end = None;
         }
@@ -275,6 +378,7 @@ impl Walker<'_, '_> {
     fn settle(&mut self, phrase: &Phrase) -> Placed {
         let parts = &self.vocabulary.entries.part;
         let Some(part) = phrase.part else { return self.stand_in(phrase) };
+        let part = self.sense_here(part, phrase);
         // A piece lies where its host lies.
         let bearer = phrase.host.unwrap_or(part);
         let entry = &parts[usize::from(bearer)];
@@ -305,7 +409,15 @@ impl Walker<'_, '_> {
                 (hand.map(Side::from), if hand.is_some() { How::Said } else { How::None })
             }
             None if entry.side == Sided::Centre => (Some(Side::Centre), How::Name),
+            None if self.astride && self.in_line(bearer) => (None, How::None),
+            None if self.astride && self.walk.zone == Zone::Side && self.vocabulary.is(bearer, Class::Motorcycle) => {
+                match self.walk.side {
+                    Some(hand) => (Some(hand.into()), How::Walk),
+                    None => (None, How::None),
+                }
+            }
             None if entry.side == Sided::None => (None, How::None),
+            None if entry.side == Sided::Said => self.said_lately(part),
             None => self.side_by_walk(
                 phrase,
                 if flank_part { Zone::Side } else { entry.zone },
@@ -313,11 +425,65 @@ impl Walker<'_, '_> {
                 entry.generic,
             ),
         };
+        let (side, side_how) = match side {
+            None if side_how == How::None && entry.side == Sided::Either && !phrase.plural && phrase.side.is_none() => {
+                self.said_lately(part)
+            }
+            _ => (side, side_how),
+        };
         let (end, end_how) = self.end_of(phrase, bearer);
+        if phrase.governed == Governed::Free
+            && entry.side == Sided::None
+            && let (Zone::Front | Zone::Rear, Some(end)) = (entry.zone, entry.end)
+        {
+            self.walk.seen = Some(end);
+        }
         if flank_part && phrase.end.is_some() && self.walk.zone == Zone::Side {
             self.walk.flank_end = phrase.end;
         }
         Placed { part: Some(part), host: phrase.host, side, side_how, end, end_how, plural: phrase.plural }
+    }
+
+    /// Of two senses of a word, the one that can be met where the speaker is.
+    fn sense_here(&self, part: u16, phrase: &Phrase) -> u16 {
+        let Some(other) = phrase.other.filter(|_| phrase.host.is_none()) else { return part };
+        let parts = &self.vocabulary.entries.part;
+        let meets = |p: u16| match self.walk.zone {
+            Zone::Anywhere => true,
+            Zone::Front | Zone::Side | Zone::Rear | Zone::Roof | Zone::Load => {
+                let class = [Class::Gearbox, Class::Engine, Class::Fluid].iter().any(|&c| self.vocabulary.is(p, c));
+                !class
+                    && !matches!(
+                        parts[usize::from(p)].zone,
+                        Zone::Inside | Zone::Engine | Zone::Under | Zone::Road | Zone::Papers
+                    )
+            }
+            Zone::Inside | Zone::Living => matches!(
+                parts[usize::from(p)].zone,
+                Zone::Inside | Zone::Living | Zone::Anywhere | Zone::Engine | Zone::Under
+            ),
+            Zone::Engine | Zone::Under | Zone::Road => !self.vocabulary.is(p, Class::Body),
+            Zone::Wheels | Zone::Papers => true,
+        };
+        let outside = !matches!(self.walk.zone, Zone::Inside | Zone::Living)
+            && parts[usize::from(other)].zone == Zone::Living;
+        if !meets(part) && meets(other) && !outside { other } else { part }
+    }
+
+    /// The side of the same part, said a moment ago: "the same chair is jammed".
+    fn said_lately(&self, part: u16) -> (Option<Side>, How) {
+        let lately = self.lately.iter().rev().take_while(|(n, _)| self.number - n <= SAME_PART);
+        let found = lately.map(|(_, p)| p).find(|p| p.part == Some(part));
+        match found {
+            Some(p) if matches!(p.side_how, How::Said | How::Carried) && p.side.is_some() => (p.side, How::Carried),
+            _ => (None, How::None),
+        }
+    }
+
+    /// What a motorcycle has one of at each end.
+    fn in_line(&self, part: u16) -> bool {
+        let v = self.vocabulary;
+        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c)) || v.entries.part[usize::from(part)].zone == Zone::Wheels
     }
 
     fn side_by_walk(&self, phrase: &Phrase, zone: Zone, wheels: bool, generic: bool) -> (Option<Side>, How) {

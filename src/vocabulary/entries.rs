@@ -237,7 +237,7 @@ choices!(
 );
 choices!(
     /// Whether a part has a left and a right.
-    Sided { Either = "either", None = "none", Fitted = "fitted", Centre = "centre" }
+    Sided { Either = "either", None = "none", Said = "said", Centre = "centre" }
 );
 choices!(
     /// What sort of part it is, for defects and cautions to refer to.
@@ -251,6 +251,7 @@ choices!(
         Fabric = "fabric", Trim = "trim", Opening = "opening", Lock = "lock", Window = "window", Mirror = "mirror",
         Wiper = "wiper", Battery = "battery", Key = "key", Water = "water", Appliance = "appliance", Floor = "floor",
         Load = "load", Frame = "frame", Control = "control", Metal = "metal", Interior = "interior", Motor = "motor",
+        Motorcycle = "motorcycle",
     }
 );
 
@@ -304,7 +305,7 @@ choices!(
 );
 choices!(
     /// A move that turns the walk round without naming a side.
-    Turn { Onward = "onward", Across = "across" }
+    Turn { Onward = "onward", Clockwise = "clockwise", Anticlockwise = "anticlockwise", Across = "across" }
 );
 choices!(
     /// What a pointing word stands for.

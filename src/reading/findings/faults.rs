@@ -243,6 +243,17 @@ impl Reader<'_, '_> {
                 bearer.placed.end_how = How::Said;
             }
             let Some(side) = place.side.and_then(side_of) else { continue };
+            // Another subject between them: the place is told of that one.
+            let apart = clause.phrases.clone().any(|p| {
+                let phrase = &self.clauses.phrases[p];
+                phrase.governed == Governed::Free
+                    && Some(p) != bearer.phrase
+                    && phrase.first > at.min(n)
+                    && phrase.first < at.max(n)
+            });
+            if apart {
+                continue;
+            }
             let several = clause.phrases.len() > 1 && side == Side::Both;
             let panel = bearer.placed.side.is_none();
             if matches!(side, Side::Centre) && !panel || several {
