@@ -528,10 +528,8 @@ impl Cutter<'_, '_> {
             m.is_defect()
                 || self.is_measure(at)
                 || self.points(at).is_some_and(|p| matches!(p, Points::Same | Points::Another))
-                || m.find(|s| {
-                    matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(())
-                })
-                .is_some()
+                || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(()))
+                    .is_some()
         })
     }
 
@@ -946,7 +944,10 @@ impl Cutter<'_, '_> {
             && out.phrase_at(at).is_none()
             && out.phrase_at(at + 1).is_some_and(|n| {
                 let p = &out.phrases[n];
-                !self.sideless(p.part) && p.first == at + 1 && p.governed == Governed::Free && self.any(p.past, &[G::Be, G::Have, G::There])
+                !self.sideless(p.part)
+                    && p.first == at + 1
+                    && p.governed == Governed::Free
+                    && self.any(p.past, &[G::Be, G::Have, G::There])
             })
         {
             return Some(Opening::Start);

@@ -126,6 +126,7 @@ impl Joiner<'_, '_> {
                 end: self.vocabulary.entries.part[usize::from(part)].end,
                 end_how: How::Name,
                 plural: false,
+                named: None,
             };
             // "it smells": an "it" that stands for nothing named
             let anywhere = said.on.is_none_or(|(on, _)| on.is_empty());

@@ -48,6 +48,8 @@ pub struct Placed {
     pub end: Option<End>,
     pub end_how: How,
     pub plural: bool,
+    /// The phrase that named the part, here or before.
+    pub named: Option<u32>,
 }
 
 /// Where the speaker is.
@@ -137,6 +139,9 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
             // "front door, the window motor's slow": the part ahead says where
             if at > clause.phrases.start {
                 walker.under_topic(&clauses.phrases[at - 1], out.placed[at - 1], phrase, &mut placed);
+            }
+            if phrase.part.is_some() {
+                placed.named = Some(at as u32);
             }
             if placed.part.is_some() {
                 walker.last = Some(placed);
@@ -266,6 +271,9 @@ impl Walker<'_, '_> {
     /// "coming down the driver's side", "nearside.", "driver's side now".
     fn announces(&self, clause: &Clause, at: usize, told: bool, has_part: bool) -> bool {
         // "it's come up from the passenger side": where the fault is
+        if self.repeats(at) {
+            return false;
+        }
         let spot = self.mentions[at].any_grammar(&[G::Host, G::Along])
             || at > clause.first && self.mentions[at - 1].any_grammar(&[G::Host, G::From, G::Along, G::Region])
             || self.mentions[at].place().is_some_and(|_| self.clauses.says_where(at));
@@ -324,7 +332,8 @@ impl Walker<'_, '_> {
             })
         };
         same(at + 1)
-            || self.mentions.get(at + 1).is_some_and(|m| m.any_grammar(&[G::Be, G::Have, G::Determiner])) && same(at + 2)
+            || self.mentions.get(at + 1).is_some_and(|m| m.any_grammar(&[G::Be, G::Have, G::Determiner]))
+                && same(at + 2)
             || at > 0 && (same(at - 1) || at > 1 && same(at - 2))
     }
 
@@ -403,6 +412,7 @@ impl Walker<'_, '_> {
                     && (phrase.governed == Governed::Free || self.reached_by_moving(phrase))
                     && self.walk.zone != Zone::Inside
                     && !matches!(said, SaidSide::Other)
+                    && (self.walk.side != Some(hand) || self.walk.zone != Zone::Side)
                 {
                     self.along(hand);
                 }
@@ -410,7 +420,10 @@ impl Walker<'_, '_> {
             }
             None if entry.side == Sided::Centre => (Some(Side::Centre), How::Name),
             None if self.astride && self.in_line(bearer) => (None, How::None),
-            None if self.astride && self.walk.zone == Zone::Side && self.vocabulary.is(bearer, Class::Motorcycle) => {
+            None if self.astride
+                && self.walk.zone == Zone::Side
+                && (self.vocabulary.is(bearer, Class::Motorcycle) || self.vocabulary.is(bearer, Class::Exhaust)) =>
+            {
                 match self.walk.side {
                     Some(hand) => (Some(hand.into()), How::Walk),
                     None => (None, How::None),
@@ -441,7 +454,7 @@ impl Walker<'_, '_> {
         if flank_part && phrase.end.is_some() && self.walk.zone == Zone::Side {
             self.walk.flank_end = phrase.end;
         }
-        Placed { part: Some(part), host: phrase.host, side, side_how, end, end_how, plural: phrase.plural }
+        Placed { part: Some(part), host: phrase.host, side, side_how, end, end_how, plural: phrase.plural, named: None }
     }
 
     /// Of two senses of a word, the one that can be met where the speaker is.
@@ -465,8 +478,8 @@ impl Walker<'_, '_> {
             Zone::Engine | Zone::Under | Zone::Road => !self.vocabulary.is(p, Class::Body),
             Zone::Wheels | Zone::Papers => true,
         };
-        let outside = !matches!(self.walk.zone, Zone::Inside | Zone::Living)
-            && parts[usize::from(other)].zone == Zone::Living;
+        let outside =
+            !matches!(self.walk.zone, Zone::Inside | Zone::Living) && parts[usize::from(other)].zone == Zone::Living;
         if !meets(part) && meets(other) && !outside { other } else { part }
     }
 
@@ -483,7 +496,8 @@ impl Walker<'_, '_> {
     /// What a motorcycle has one of at each end.
     fn in_line(&self, part: u16) -> bool {
         let v = self.vocabulary;
-        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c)) || v.entries.part[usize::from(part)].zone == Zone::Wheels
+        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c))
+            || v.entries.part[usize::from(part)].zone == Zone::Wheels
     }
 
     fn side_by_walk(&self, phrase: &Phrase, zone: Zone, wheels: bool, generic: bool) -> (Option<Side>, How) {
@@ -586,6 +600,7 @@ impl Walker<'_, '_> {
                 end: None,
                 end_how: How::None,
                 plural: phrase.plural,
+                named: None,
             };
         };
         let mut placed = Placed { plural: phrase.plural, ..last };

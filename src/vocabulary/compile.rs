@@ -79,6 +79,12 @@ pub fn compile(market: Market, mut entries: Entries) -> Result<Vocabulary, Vocab
     let filler = Sense::Grammar(GrammarClass::Filler);
     let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
+    for [from, to] in &facts.words {
+        let labels = entries.part.iter_mut().map(|p| &mut p.label);
+        for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
+            say_locally(label, from, to);
+        }
+    }
     Ok(Vocabulary {
         market,
         facts,
@@ -95,6 +101,17 @@ pub fn compile(market: Market, mut entries: Entries) -> Result<Vocabulary, Vocab
         fillers,
         entries,
     })
+}
+
+/// Puts a market's own word into a label, where the label has the word whole.
+fn say_locally(label: &mut String, from: &str, to: &str) {
+    let bounded = |at: usize| {
+        let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+        edge(label[..at].chars().next_back()) && edge(label[at + from.len()..].chars().next())
+    };
+    if let Some((at, _)) = label.match_indices(from).find(|(at, _)| bounded(*at)) {
+        label.replace_range(at..at + from.len(), to);
+    }
 }
 
 /// All that can be said, in every way in which it can be said.

@@ -198,6 +198,8 @@ entry! {
         tread_mm: f64,
         /// Where that limit stands.
         tread_source: String,
+        /// Words of labels with those that this market uses for them; the first that a label holds is changed.
+        words: Vec<[String; 2]>,
     }
 }
 entry! {

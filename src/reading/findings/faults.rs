@@ -309,8 +309,16 @@ impl Reader<'_, '_> {
         let walk = &self.places.walks[number];
         let side = walk.side.map(Side::from);
         let how = if side.is_some() { How::Walk } else { How::None };
-        let placed =
-            Placed { part: None, host: None, side, side_how: how, end: None, end_how: How::None, plural: false };
+        let placed = Placed {
+            part: None,
+            host: None,
+            side,
+            side_how: how,
+            end: None,
+            end_how: How::None,
+            plural: false,
+            named: None,
+        };
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "unknown-part" }
     }
 
@@ -328,6 +336,7 @@ impl Reader<'_, '_> {
                     end: None,
                     end_how: How::None,
                     plural: false,
+                    named: None,
                 },
                 phrase: None,
                 score: 0.0,

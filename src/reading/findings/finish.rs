@@ -30,7 +30,8 @@ impl Reader<'_, '_> {
         let v = self.vocabulary;
         let [first, last] = self.words_of(draft.quote[0], draft.quote[1]);
         let [said_first, said_last] = self.words_of(draft.first, draft.past);
-        let part_said = draft.bearer.and_then(|b| b.phrase).map_or_else(String::new, |n| {
+        let named = draft.bearer.and_then(|b| b.phrase.or(b.placed.named.map(|n| n as usize)));
+        let part_said = named.map_or_else(String::new, |n| {
             let p = &self.clauses.phrases[n];
             self.quote_of(p.first, p.past)
         });
