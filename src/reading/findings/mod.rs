@@ -175,27 +175,28 @@ impl<'v> Reader<'_, 'v> {
                 at += 1;
                 continue;
             }
+            let pointing = m
+                .find(|s| match s {
+                    Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
+                    _ => None,
+                })
+                .filter(|&points| {
+                    matches!(points, Points::Another | Points::Same | Points::AsWell)
+                        || points == Points::One && self.is_a_like_one(at)
+                });
             if m.is_defect() && self.cue_of(at).is_none() {
                 self.fault(number, at, joiner, judge, topic, out);
-            } else if let Some(points) = m.find(|s| match s {
-                Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
-                _ => None,
-            }) && (matches!(points, Points::Another | Points::Same | Points::AsWell)
-                || points == Points::One && self.is_a_like_one(at))
-            {
+            } else if let Some(points) = pointing {
                 let points = if points == Points::One { Points::Another } else { points };
                 self.repeat(number, at, points, joiner, judge, topic, from, out);
-            } else if m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
-            {
-                self.function(number, at, joiner, judge, topic, out);
-            } else if let Some(unchecked) = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None }) {
-                self.unchecked(number, at, unchecked, topic, out);
-            } else if let Some(praise) = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None }) {
-                self.sound(number, at, praise, joiner, judge, topic, out);
-            } else if m.grammar(G::Loses) {
-                self.lost(number, at, joiner, judge, topic, out);
-            } else if let Some(cue) = m.find(|s| if let Sense::Cue(c) = s { Some(c) } else { None }) {
-                self.cue(number, at, cue, out);
+            }
+            // "dry", "cold", "sharp": a fault of one part, and well said of another
+            if out.len() == drafted && pointing.is_none() && !self.remark(number, at, joiner, judge, topic, out) {
+                if m.grammar(G::Loses) {
+                    self.lost(number, at, joiner, judge, topic, out);
+                } else if let Some(cue) = m.find(|s| if let Sense::Cue(c) = s { Some(c) } else { None }) {
+                    self.cue(number, at, cue, out);
+                }
             }
             at += 1;
         }

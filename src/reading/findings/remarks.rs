@@ -72,10 +72,16 @@ impl Reader<'_, '_> {
             });
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
+                // "brakes no judder", "transmission doesn't slip": known by driving
+                let driven = bearer.placed.part.filter(|&p| {
+                    self.by_driving(p) && self.vocabulary.entries.part[usize::from(p)].id != "steering"
+                        || self.vocabulary.is(p, Class::Exhaust)
+                });
                 sound.push(Draft {
-                    kind: Kind::Sound,
+                    kind: if driven.is_some() { Kind::Check } else { Kind::Sound },
                     defect: None,
-                    item: None,
+                    item: driven.map(Item::Part),
+                    result: driven.map(|_| CheckResult::Ok),
                     verdict: Verdict { standing: Standing::Asserted, ..d.verdict },
                     quote: [start, d.quote[1].max(d.verdict.trigger.map_or(0, |t| t + 1))],
                     safety: false,
@@ -86,6 +92,97 @@ impl Reader<'_, '_> {
         }
         out.extend(sound);
         out.sort_by_key(|d| d.first);
+    }
+
+    /// What is said at `at` other than a fault; true where its words have a meaning of that kind.
+    pub(super) fn remark(
+        &self,
+        number: usize,
+        at: usize,
+        joiner: &Joiner,
+        judge: &Judge,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) -> bool {
+        let m = &self.mentions[at];
+        let drafted = out.len();
+        let function =
+            m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some();
+        if function {
+            self.function(number, at, joiner, judge, topic, out);
+        }
+        let unchecked = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None });
+        if let Some(unchecked) = unchecked.filter(|_| out.len() == drafted) {
+            self.unchecked(number, at, unchecked, topic, out);
+        }
+        let praise = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None });
+        if let Some(praise) = praise.filter(|_| out.len() == drafted) {
+            self.sound(number, at, praise, joiner, judge, topic, out);
+        }
+        let does = m.grammar(G::Do);
+        if does && out.len() == drafted {
+            self.likewise(number, at, joiner, judge, out);
+        }
+        function || unchecked.is_some() || praise.is_some() || does
+    }
+
+    /// "the front one does", "right does not": what was just tried, said of another one.
+    fn likewise(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, out: &mut Vec<Draft>) {
+        let clause = &self.clauses.list[number];
+        let denied =
+            |n: usize| self.mentions[n].grammar(G::Not) || self.last_token(n).is_some_and(|t| self.nots.contains(&t));
+        let past = at + 1 + usize::from(at + 1 < clause.past && denied(at + 1));
+        let not = past > at + 1 || denied(at);
+        if past < clause.past {
+            return;
+        }
+        let Some(before) = out.iter().rev().find(|d| {
+            number - d.clause <= 2
+                && (d.kind == Kind::Check || d.kind == Kind::Fault && d.why.iter().any(|w| w.rule == "denied-function"))
+        }) else {
+            return;
+        };
+        let before = before.clone();
+        let Some(mut bearer) = before.bearer else { return };
+        // Named itself ("the diff lock doesn't"), pointed at ("the front one"), or only told from the other by its place.
+        let own = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at);
+        match own {
+            Some(n) if self.places.placed[n].part.is_some() => {
+                bearer = Bearer {
+                    placed: self.places.placed[n],
+                    phrase: Some(n),
+                    score: 8.0,
+                    margin: 0.0,
+                    rule: "likewise",
+                };
+            }
+            _ => {
+                bearer = self.sided(number, at, Bearer { phrase: None, rule: "likewise", ..bearer });
+            }
+        }
+        let Some(part) = bearer.placed.part else { return };
+        let verdict = judge.judge(number, at);
+        let verdict = Verdict { standing: Standing::Asserted, ..verdict };
+        let quote = [clause.first.max(self.span(Some(bearer), at, past)[0].min(at.saturating_sub(3))), past];
+        if not {
+            let defect = before
+                .defect
+                .filter(|_| before.kind == Kind::Fault)
+                .or_else(|| self.vocabulary.defect_id("not-working"));
+            out.push(Draft {
+                kind: Kind::Fault,
+                past,
+                defect,
+                item: None,
+                result: None,
+                safety: joiner.safety(&bearer.placed),
+                quote,
+                why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
+                ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
+            });
+        } else {
+            out.push(Draft { past, quote, ..self.check(number, at, bearer, part, CheckResult::Ok, verdict) });
+        }
     }
 
     /// Something tried: it works, or its denied verb is a fault.
@@ -117,7 +214,15 @@ impl Reader<'_, '_> {
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
             let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
             let bearer = self.bearer(number, said, joiner, topic);
-            let Some(bearer) = bearer.filter(|b| b.score >= 4.0 && joiner.fits(Some(on), &b.placed)) else { continue };
+            let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && joiner.fits(Some(on), &b.placed)) else {
+                continue;
+            };
+            // "Electrics. Starts on the button.": what only one thing does is said of that thing, whatever stands near
+            if let Some(item) = implies.filter(|_| on.0.is_empty() && !is_verb)
+                && !bearer.placed.part.is_some_and(|p| self.kin(p, item))
+            {
+                bearer = self.implied(item);
+            }
             let Some(part) = bearer.placed.part else { continue };
             let denied = is_verb.then(|| self.denied_verb(at, clause.first)).flatten();
             if let Some(first) = denied {
@@ -171,7 +276,15 @@ impl Reader<'_, '_> {
                 let past = self.clauses.phrases[n].past;
                 past < at && self.mentions[past..at].iter().any(Mention::is_defect_noun)
             });
-            if is_verb && (!near || entry.weak || of_fault) {
+            // "…which works", "it still folds": the pronoun stands right before its verb
+            let by_pronoun = bearer.phrase.is_none()
+                && bearer.rule == "carried"
+                && matches!(clause.opening, Opening::It | Opening::Which | Opening::But | Opening::Because)
+                && topic.is_some_and(|t| t.age <= 2)
+                && at - clause.first <= 3
+                && (clause.first..at).any(|n| self.any(n, &[G::It, G::Which]))
+                && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
+            if is_verb && (!(near || by_pronoun) || entry.weak || of_fault) {
                 continue;
             }
             let mut parts = vec![(bearer, part)];
@@ -190,10 +303,48 @@ impl Reader<'_, '_> {
                 }
             }
             for (bearer, part) in parts {
-                out.push(self.check(number, at, bearer, part, CheckResult::Ok, verdict));
+                let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+                // "closes beautifully", "bites nice": said well of, besides
+                if !is_verb && self.mentions[at].width() >= 2 && self.mechanical(part) && entry.item.is_none() {
+                    out.push(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() });
+                }
+                out.push(check);
             }
             return;
         }
+    }
+
+    /// Whether two parts are one, or of one class.
+    fn kin(&self, part: u16, item: u16) -> bool {
+        let classes = |p: u16| self.vocabulary.part_classes[usize::from(p)];
+        part == item || classes(part) & classes(item) != 0
+    }
+
+    /// The part that the words themselves mean.
+    fn implied(&self, part: u16) -> Bearer {
+        let placed = Placed {
+            part: Some(part),
+            host: None,
+            side: None,
+            side_how: How::None,
+            end: self.vocabulary.entries.part[usize::from(part)].end,
+            end_how: How::Name,
+            plural: false,
+        };
+        Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "implied" }
+    }
+
+    /// Parts that are both looked at and felt at work.
+    fn mechanical(&self, part: u16) -> bool {
+        const FELT: [Class; 5] = [Class::Opening, Class::Belt, Class::Engine, Class::Gearbox, Class::Brake];
+        FELT.iter().any(|&c| self.vocabulary.is(part, c)) || self.by_driving(part)
+    }
+
+    /// Parts that are known by driving, not by looking.
+    fn by_driving(&self, part: u16) -> bool {
+        const DRIVEN: [&str; 7] =
+            ["brakes", "brake-pedal", "clutch", "gearbox", "handbrake", "steering", "transfer-box"];
+        DRIVEN.contains(&self.vocabulary.entries.part[usize::from(part)].id.as_str())
     }
 
     pub(super) fn check(
@@ -306,9 +457,21 @@ impl Reader<'_, '_> {
         for bearer in bearers {
             let part = bearer.placed.part.unwrap_or(0);
             let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
-            let tried = BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c));
-            // "the horn's fine" is known by trying it; a lamp is looked at and tried
-            if tried || self.vocabulary.is(part, Class::Light) {
+            // "power windows good": the thing fitted, not the glass
+            let powered = bearer.phrase.is_some_and(|n| {
+                self.mentions[self.clauses.phrases[n].head]
+                    .find(|s| match s {
+                        Sense::Equipment(e) => {
+                            let class = &self.vocabulary.entries.equipment[usize::from(e)].class;
+                            class.contains(&Class::Motor).then_some(())
+                        }
+                        _ => None,
+                    })
+                    .is_some()
+            });
+            let tried = powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c));
+            // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
+            if tried || self.by_driving(part) {
                 out.push(check.clone());
             }
             if !tried {
@@ -323,6 +486,8 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// Something not looked at or not tried: what follows the words, else what stands before them, else what they
+    /// mean by themselves.
     pub(super) fn unchecked(
         &self,
         number: usize,
@@ -333,29 +498,71 @@ impl Reader<'_, '_> {
     ) {
         let clause = &self.clauses.list[number];
         let entry = &self.vocabulary.entries.unchecked[usize::from(unchecked)];
-        let ahead = clause.phrases.clone().find(|&n| self.clauses.phrases[n].first > at);
-        let behind = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at);
-        // "…couldn't tell you about the brake pipes": the next clause may hold the object
+        let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
+        let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
+        let is_unchecked =
+            |n: usize| self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some();
+        let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || is_unchecked(n);
+        let part = |&n: &usize| self.places.placed[n].part.is_some();
+        // As far as the next turn of the sentence.
+        let end = (at + 1..clause.past).find(|&n| turns(n)).unwrap_or(clause.past);
+        let start = (clause.first..at).rev().find(|&n| is_unchecked(n)).map_or(clause.first, |n| n + 1);
+        let ahead = clause
+            .phrases
+            .clone()
+            .find(|&n| self.clauses.phrases[n].first > at && self.clauses.phrases[n].first < end && part(&n));
+        let behind = clause.phrases.clone().rev().find(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= at && p.first >= start && part(&n)
+        });
+        let subject = behind.filter(|&n| matches!(self.clauses.phrases[n].governed, Governed::Free | Governed::Object));
+        let small = |from: usize, to: usize| {
+            (from..to).all(|n| {
+                self.any(
+                    n,
+                    &[G::Determiner, G::Degree, G::Host, G::Of, G::From, G::With, G::And, G::Person, G::It, G::Have],
+                ) && !self.mentions[n].is_defect()
+            })
+        };
+        // "…couldn't tell you about | the brake pipes": the object may stand in the next clause
         let next = self
             .clauses
             .list
             .get(number + 1)
-            .filter(|c| matches!(c.opening, Opening::When | Opening::Which | Opening::Then))
-            .and_then(|c| c.phrases.clone().next());
-        let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
-        let subject = behind.filter(|&n| matches!(self.clauses.phrases[n].governed, Governed::Free | Governed::Object));
-        let names_own = entry.item.is_some();
+            .filter(|c| {
+                matches!(c.opening, Opening::When | Opening::Which | Opening::Then)
+                    || matches!(c.opening, Opening::Subject | Opening::Start)
+                        && end == clause.past
+                        && small(at + 1, end)
+            })
+            .and_then(|c| c.phrases.clone().find(|n| part(n) && self.clauses.phrases[*n].first <= c.first + 3));
+        // "the spare wheel | I've not looked at": and so it may in the one before
+        let last = number.checked_sub(1).map(|n| &self.clauses.list[n]).and_then(|c| {
+            let n = c.phrases.clone().rev().find(part)?;
+            let p = &self.clauses.phrases[n];
+            let bare = matches!(p.governed, Governed::Free | Governed::Object)
+                && (p.past..c.past).all(|n| self.any(n, &[G::Degree, G::Determiner]))
+                && (c.first..p.first)
+                    .all(|n| !self.any(n, &[G::Be, G::Have, G::There]) && !self.mentions[n].is_defect());
+            (bare
+                && small(clause.first, at)
+                && matches!(clause.opening, Opening::Person | Opening::It)
+                && !out.iter().any(|d| d.bearer.is_some_and(|b| b.phrase == Some(n)) && d.kind != Kind::Fitted))
+            .then_some(n)
+        });
         let named = if back {
             behind.or(ahead)
-        } else if names_own {
-            ahead
+        } else if own.is_some() {
+            ahead.filter(|&n| self.clauses.phrases[n].first <= at + 2)
         } else {
-            ahead.or(subject).or(next)
+            ahead.or(subject).or(next).or(last)
         };
-        let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
-        let equipment = (at + 1..clause.past)
-            .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }));
-        if out.iter().any(|d| d.kind == Kind::Unchecked && d.clause == number) && ahead.is_none() && own.is_none() {
+        let equipment = |from: usize, to: usize| {
+            (from..to)
+                .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
+        };
+        let told = out.iter().any(|d| d.kind == Kind::Unchecked && d.clause == number);
+        if told && ahead.is_none() && own.is_none() {
             return;
         }
         let verdict =
@@ -389,23 +596,39 @@ impl Reader<'_, '_> {
             margin: 0.0,
             rule: "object",
         };
-        if let Some(n) = named.filter(|&n| self.places.placed[n].part.is_some()) {
-            let b = bearer_of(n);
-            push(Item::Part(b.placed.part.unwrap_or(0)), Some(b), self.span(Some(b), at, at + 1));
+        if let Some(n) = named {
+            // "haven't tried the radio or the heater": the rest of the list with it
+            let mut all = vec![n];
+            let mut this = n;
+            while self.clauses.phrases[n].first > at && this + 1 < self.clauses.phrases.len() && part(&(this + 1)) && {
+                let (a, b) = (&self.clauses.phrases[this], &self.clauses.phrases[this + 1]);
+                let between = a.past..b.first;
+                let linked = between.clone().all(|n| self.any(n, &[G::And, G::Or, G::Determiner]))
+                    && (between.is_empty() || between.clone().any(|n| self.any(n, &[G::And, G::Or])));
+                let verb =
+                    self.any(b.past, &[G::Be, G::Have]) || self.mentions.get(b.past).is_some_and(Mention::is_defect);
+                linked && !verb
+            } {
+                this += 1;
+                all.push(this);
+            }
+            for n in all {
+                let b = bearer_of(n);
+                push(Item::Part(b.placed.part.unwrap_or(0)), Some(b), self.span(Some(b), at, at + 1));
+            }
         } else if let Some(part) = own {
             push(Item::Part(part), None, [at, at + 1]);
-        } else if let Some((e, n)) = equipment {
+        } else if let Some((e, n)) = equipment(at + 1, end) {
             push(Item::Equipment(e), None, [at, n + 1]);
+        } else if let Some((e, n)) = equipment(start, at) {
+            push(Item::Equipment(e), None, [n, at + 1]);
         } else if let Some(t) = topic.filter(|t| t.age <= 2 && back) {
             push(Item::Part(t.placed.part.unwrap_or(0)), None, [at, at + 1]);
         } else {
             // Nothing that the vocabulary knows: the speaker's own words name it, up to the next turn of the sentence.
             let mut past = at + 1;
             let mut says = false;
-            while past < clause.past
-                && past < at + 8
-                && !self.any(past, &[G::So, G::Because, G::But, G::And, G::Person])
-            {
+            while past < end && past < at + 8 && !self.any(past, &[G::And, G::Person]) {
                 says |= self.mentions[past].is_word() && self.word_length(past) > 3;
                 past += 1;
             }
@@ -415,20 +638,29 @@ impl Reader<'_, '_> {
         }
     }
 
-    /// Equipment named as fitted.
+    /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
     pub(super) fn fitted(&self, number: usize, judge: &Judge, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
+        let equipment =
+            |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
+        let faulty = |d: &Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
+        // "heated seats, sunroof, remote start": named one after the other with no fault among them
+        let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
+        let list = named >= 2 && !out.iter().any(|d| d.clause == number && faulty(d));
         let mut owned = false;
         for at in clause.first..clause.past {
             let m = &self.mentions[at];
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
-            let Some(e) = m.find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None }) else { continue };
+            // "there's a crack by the fog light": what is there is the crack
+            owned &= !m.is_defect() || m.find(|s| matches!(s, Sense::Equipment(_)).then_some(())).is_some();
+            let Some(e) = equipment(at) else { continue };
             let entry = &self.vocabulary.entries.equipment[usize::from(e)];
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
             let governed = phrase.map_or(Governed::Free, |p| p.governed);
             let listed = matches!(governed, Governed::Free | Governed::Object | Governed::With);
             let kept = (at + 1..clause.past.min(at + 4)).any(|n| self.any(n, &[G::Fitted]));
-            if !owned && !kept && (entry.weak || !listed) {
+            let explicit = listed && (owned || list) || kept;
+            if !explicit && (entry.weak || !listed) {
                 continue;
             }
             if judge.denial(clause, at).is_some()
@@ -437,11 +669,6 @@ impl Reader<'_, '_> {
             {
                 continue;
             }
-            // Once is enough.
-            if out.iter().any(|d| d.kind == Kind::Fitted && d.item == Some(Item::Equipment(e))) {
-                continue;
-            }
-            let id = &entry.id;
             let missing = out.iter().any(|d| {
                 d.clause == number
                     && d.kind == Kind::Fault
@@ -449,8 +676,24 @@ impl Reader<'_, '_> {
                     && d.quote[0] <= at
                     && at < d.quote[1]
             });
-            if missing || id.is_empty() {
+            // Named only to tell what is wrong with it, or that it was not tried.
+            let in_passing = !explicit
+                && out.iter().any(|d| {
+                    d.clause == number
+                        && (faulty(d) || d.kind == Kind::Unchecked)
+                        && (d.quote[0] <= at && at < d.quote[1]
+                            || d.bearer.is_some_and(|b| b.phrase.is_some() && b.phrase == self.clauses.phrase_at(at)))
+                });
+            if missing || in_passing {
                 continue;
+            }
+            // Once is enough; where it was named in passing, the place where it is said to be there counts.
+            let before = out.iter().position(|d| d.kind == Kind::Fitted && d.item == Some(Item::Equipment(e)));
+            if let Some(before) = before {
+                if out[before].noun || !explicit {
+                    continue;
+                }
+                out.remove(before);
             }
             out.push(Draft {
                 kind: Kind::Fitted,
@@ -468,7 +711,7 @@ impl Reader<'_, '_> {
                 result: None,
                 safety: false,
                 quote: [at, at + 1],
-                noun: false,
+                noun: explicit,
                 stranger: None,
                 why: Vec::new(),
             });
