@@ -132,6 +132,8 @@ entry! {
         fault: Option<String>,
         fault_label: String,
         weak: bool,
+        /// What works so is also good: "closes beautifully".
+        sound: bool,
     }
 }
 entry! {

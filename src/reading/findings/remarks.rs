@@ -27,7 +27,7 @@ impl Reader<'_, '_> {
         ];
         let checks: Vec<Draft> = out
             .iter()
-            .filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
+            .filter(|d| d.kind == Kind::Fault && matches!(d.verdict.standing, Standing::Asserted | Standing::Restated))
             .filter(|d| {
                 d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function)
                     || d.why.iter().any(|w| w.rule == "denied-function")
@@ -50,7 +50,28 @@ impl Reader<'_, '_> {
                 })
             })
             .collect();
-        out.extend(checks);
+        for mut check in checks {
+            check.verdict.standing = Standing::Asserted;
+            let near = |d: &Draft| {
+                d.kind == Kind::Check
+                    && d.clause.abs_diff(check.clause) <= 2
+                    && d.item == check.item
+                    && d.bearer.map(|b| (b.placed.side, b.placed.host))
+                        == check.bearer.map(|b| (b.placed.side, b.placed.host))
+            };
+            // "won't open at all, the lock's jammed": one trial
+            if out.iter().any(|d| near(d) && d.result == Some(CheckResult::Fault)) {
+                continue;
+            }
+            // "it goes up but it won't come down": so is this, and it ended badly
+            if let Some(n) =
+                out.iter().position(|d| near(d) && d.result == Some(CheckResult::Ok) && d.first < check.first)
+            {
+                check.quote[0] = check.quote[0].min(out[n].quote[0]);
+                out.remove(n);
+            }
+            out.push(check);
+        }
         out.sort_by_key(|d| (d.first, d.kind == Kind::Check));
     }
 
@@ -58,8 +79,16 @@ impl Reader<'_, '_> {
     /// another fault of it follows.
     pub(super) fn denied_is_sound(&self, out: &mut Vec<Draft>) {
         let mut sound: Vec<Draft> = Vec::new();
-        for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied && d.noun) {
+        for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied) {
             let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            // A condition only where the part stands right before its denial: "the wheel's not marked".
+            let outright = d.verdict.trigger.is_some_and(|t| {
+                let past = bearer.phrase.map_or(0, |n| self.clauses.phrases[n].past);
+                past <= t && (past..t).all(|n| self.any(n, &[G::Be, G::Do, G::Have])) && d.first <= t + 2
+            });
+            if !d.noun && !outright {
+                continue;
+            }
             let same = |e: &Draft| {
                 e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2
             };
@@ -213,7 +242,7 @@ impl Reader<'_, '_> {
             let on = &self.vocabulary.function_on[usize::from(function)];
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
             let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
-            let bearer = self.bearer(number, said, joiner, topic);
+            let bearer = self.bearer_of_remark(number, said, joiner, topic, out);
             let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && joiner.fits(Some(on), &b.placed)) else {
                 continue;
             };
@@ -282,13 +311,28 @@ impl Reader<'_, '_> {
                 && matches!(clause.opening, Opening::It | Opening::Which | Opening::But | Opening::Because)
                 && topic.is_some_and(|t| t.age <= 2)
                 && at - clause.first <= 3
-                && (clause.first..at).any(|n| self.any(n, &[G::It, G::Which]))
+                && at > clause.first
+                && (self.any(at - 1, &[G::Which])
+                    || self.any(at - 1, &[G::It]) && matches!(clause.opening, Opening::But | Opening::Because)
+                    || at >= 2 && self.any(at - 1, &[G::Degree]) && self.any(at - 2, &[G::It]))
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
-            if is_verb && (!(near || by_pronoun) || entry.weak || of_fault) {
+            // "a pop", "the wind": a thing of that name
+            let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
+            if is_verb && (!(near || by_pronoun) || entry.weak || of_fault || noun) {
                 continue;
             }
             let mut parts = vec![(bearer, part)];
-            for n in joiner.shared(number, &bearer, at) {
+            // "both remotes work and the horn"
+            let after = clause.phrases.clone().find(|&n| {
+                let p = &self.clauses.phrases[n];
+                p.first == at + 2
+                    && p.past == clause.past
+                    && self.any(at + 1, &[G::And])
+                    && p.governed == Governed::Free
+            });
+            let mut shared = joiner.shared(number, &bearer, at);
+            shared.extend(after.filter(|_| bearer.phrase.is_some()));
+            for n in shared {
                 if let Some(p) = self.places.placed[n].part {
                     parts.push((
                         Bearer {
@@ -305,19 +349,107 @@ impl Reader<'_, '_> {
             for (bearer, part) in parts {
                 let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
                 // "closes beautifully", "bites nice": said well of, besides
-                if !is_verb && self.mentions[at].width() >= 2 && self.mechanical(part) && entry.item.is_none() {
-                    out.push(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() });
+                if entry.sound && !is_verb && self.mechanical(part) {
+                    self.note(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() }, out);
                 }
-                out.push(check);
+                self.note(check, out);
             }
             return;
         }
     }
 
-    /// Whether two parts are one, or of one class.
+    /// Whether a part is the other one or of its kind.
     fn kin(&self, part: u16, item: u16) -> bool {
-        let classes = |p: u16| self.vocabulary.part_classes[usize::from(p)];
-        part == item || classes(part) & classes(item) != 0
+        let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
+        part == item || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+    }
+
+    /// Whether a written sentence or list heading ends with this mention.
+    fn stops(&self, at: usize) -> bool {
+        let word = self.tokens[self.mentions[at].past as usize - 1].word as usize;
+        self.narration.words[word].text.ends_with(['.', ';', ':', '!', '?'])
+    }
+
+    /// What a praise or a function is said of. As for faults, but a part right before its "is" is the subject whatever
+    /// rules it, nothing beyond the end of a sentence is meant, and "it" can stand for what was just said to be mended,
+    /// common or supposed.
+    fn bearer_of_remark(
+        &self,
+        number: usize,
+        said: Said,
+        joiner: &Joiner,
+        topic: Option<Topic>,
+        out: &[Draft],
+    ) -> Option<Bearer> {
+        let clause = &self.clauses.list[number];
+        let at = said.first;
+        let fits = |placed: &Placed| placed.part.is_some() && joiner.fits(said.on, placed);
+        // "…into a bollard, tow bar's sound", "the sill behind it never got touched"
+        let small = |n: usize| {
+            self.any(n, &[G::Be, G::Degree, G::Do, G::Have, G::Modal, G::Then, G::When])
+                && !self.any(n, &[G::Host, G::From, G::Of])
+                || self.any(n, &[G::By]) && self.any(n + 1, &[G::It])
+                || self.any(n, &[G::It]) && n > 0 && self.any(n - 1, &[G::By])
+        };
+        let adjacent = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at).filter(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past < at
+                && p.governed != Governed::Denied
+                && (p.past..at).all(small)
+                && (p.past..at).any(|n| self.any(n, &[G::Be, G::By]))
+                && !self.stops(p.past - 1)
+        });
+        if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
+            let bearer =
+                Bearer { placed: self.places.placed[n], phrase: Some(n), score: 9.2, margin: 3.0, rule: "subject" };
+            return Some(joiner.with_host(number, bearer, topic));
+        }
+        let bearer = self.bearer(number, said, joiner, topic);
+        // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
+        let mut before = at;
+        while before > clause.first && self.any(before - 1, &[G::Degree]) && !self.any(before - 1, &[G::Be]) {
+            before -= 1;
+        }
+        let told = before > clause.first && self.any(before - 1, &[G::Be]) && !self.any(before - 1, &[G::There]);
+        let beyond = |b: &Bearer| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at);
+        let bearer = bearer.filter(|b| !(beyond(b) && (self.stops(at) || told)));
+        let by_name = bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].part.is_some()));
+        if by_name {
+            return bearer;
+        }
+        // "they all go milky but these are good", "it had a chip that's been filled and it's holding lovely"
+        let lately = out.iter().rev().take_while(|d| number - d.clause <= 2).find(|d| {
+            d.kind == Kind::Fault
+                && matches!(d.verdict.standing, Standing::General | Standing::Fixed | Standing::Hypothetical)
+                && d.bearer.is_some_and(|b| fits(&b.placed))
+        });
+        let newer = lately.filter(|d| topic.is_none_or(|t| d.clause + t.age as usize >= number));
+        if let Some(b) = newer.and_then(|d| d.bearer)
+            && bearer.is_none_or(|b| b.rule != "implied")
+        {
+            return Some(Bearer { phrase: None, score: 7.4, margin: 1.0, rule: "carried", ..b });
+        }
+        if bearer.is_some() {
+            return bearer;
+        }
+        let topic = topic.filter(|t| t.age <= 3 && fits(&t.placed) && told)?;
+        Some(Bearer { placed: topic.placed, phrase: None, score: 7.0, margin: 0.0, rule: "carried" })
+    }
+
+    /// Draws one remark: said again of the same part in the same clause, it only makes the first longer.
+    fn note(&self, draft: Draft, out: &mut Vec<Draft>) {
+        let same = |d: &&mut Draft| {
+            d.kind == draft.kind
+                && d.clause == draft.clause
+                && d.result == draft.result
+                && d.bearer.map(|b| b.placed) == draft.bearer.map(|b| b.placed)
+        };
+        match out.iter_mut().rev().find(same) {
+            Some(first) => {
+                first.quote = [first.quote[0].min(draft.quote[0]), first.quote[1].max(draft.quote[1])];
+            }
+            None => out.push(draft),
+        }
     }
 
     /// The part that the words themselves mean.
@@ -422,7 +554,7 @@ impl Reader<'_, '_> {
         let on = &self.vocabulary.praise_on[usize::from(praise)];
         let implies = entry.part.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
-        let Some(bearer) = self.bearer(number, said, joiner, topic) else { return };
+        let Some(bearer) = self.bearer_of_remark(number, said, joiner, topic, out) else { return };
         let floor = if entry.weak { 6.5 } else { 4.5 };
         if bearer.score < floor || bearer.placed.part.is_none() || !joiner.fits(Some(on), &bearer.placed) {
             return;
@@ -431,14 +563,27 @@ impl Reader<'_, '_> {
         if verdict.standing != Standing::Asserted {
             return;
         }
-        // "a good scratch": praise of a fault is none
-        if self.mentions.get(at + 1).is_some_and(Mention::is_defect_noun) {
+        let clause = &self.clauses.list[number];
+        // "a good scratch", "nothing but rust": praise of a fault is none
+        let next = (at + 1 < clause.past).then(|| &self.mentions[at + 1]);
+        if next.is_some_and(|m| m.is_defect_noun() || m.any_grammar(&[G::But])) && !self.stops(at) {
             return;
         }
-        // One praise of one part in one clause is enough.
-        if out
-            .iter()
-            .any(|d| d.kind == Kind::Sound && d.clause == number && d.bearer.map(|b| b.placed) == Some(bearer.placed))
+        // "a dry stone wall", "a tight little pimple": said of a thing that is no part
+        let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
+        let leads =
+            next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
+        if led && leads && !self.stops(at) {
+            return;
+        }
+        // "couldn't tell you if the spare's any good"
+        let unsure = |c: &super::super::clauses::Clause| {
+            (c.first..c.past)
+                .any(|n| n < at && self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
+        };
+        if unsure(clause)
+            || matches!(clause.opening, Opening::When)
+                && number.checked_sub(1).is_some_and(|n| unsure(&self.clauses.list[n]))
         {
             return;
         }
@@ -469,19 +614,20 @@ impl Reader<'_, '_> {
                     })
                     .is_some()
             });
-            let tried = powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c));
+            // "tidy", "solid" tell how it looks
+            let seen = matches!(entry.id.as_str(), "tidy" | "solid" | "all-there" | "new")
+                && (self.vocabulary.is(part, Class::Climate) || self.vocabulary.is(part, Class::Appliance));
+            let tried = !seen && (powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c)));
+            let lamps = self.vocabulary.is(part, Class::Light)
+                && self.vocabulary.entries.part[usize::from(part)].generic
+                && bearer.placed.host.is_none_or(|h| !self.vocabulary.is(h, Class::Light));
+            let driven = self.by_driving(part) && entry.id != "new" && !clause.past_tense;
             // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
-            if tried || self.by_driving(part) {
-                out.push(check.clone());
+            if tried || driven || lamps {
+                self.note(check.clone(), out);
             }
             if !tried {
-                out.push(Draft {
-                    kind: Kind::Sound,
-                    item: None,
-                    result: None,
-                    quote: self.span(Some(bearer), at, at + 1),
-                    ..check
-                });
+                self.note(Draft { kind: Kind::Sound, item: None, result: None, ..check }, out);
             }
         }
     }
