@@ -932,7 +932,12 @@ impl Cutter<'_, '_> {
         if m.grammar(G::When) {
             return Some(Opening::When);
         }
-        if m.any_grammar(&[G::Then, G::Marker]) {
+        // "both wheels here are okay": said of them, no filler
+        let praised = m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some()
+            && topic
+            && !predicate
+            && self.any(at - 1, &[G::Be, G::There]);
+        if m.any_grammar(&[G::Then, G::Marker]) && !praised {
             return Some(Opening::Then);
         }
         let open_topic = topic && !predicate;

@@ -89,8 +89,9 @@ impl Reader<'_, '_> {
             if !d.noun && !outright {
                 continue;
             }
+            let spot = |p: &Placed| (p.part, p.side, p.end);
             let same = |e: &Draft| {
-                e.bearer.is_some_and(|b| b.placed.part == bearer.placed.part) && e.clause.abs_diff(d.clause) <= 2
+                e.bearer.is_some_and(|b| spot(&b.placed) == spot(&bearer.placed)) && e.clause.abs_diff(d.clause) <= 2
             };
             let taken = out.iter().any(|e| {
                 same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound)
@@ -121,6 +122,24 @@ impl Reader<'_, '_> {
         }
         out.extend(sound);
         out.sort_by_key(|d| d.first);
+        // "tyre's got loads of meat but it's perished", "front door nothing … wait, there's a chip": not good after all.
+        let faults: Vec<(usize, usize, Placed)> = out
+            .iter()
+            .filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
+            .filter_map(|d| Some((d.clause, d.first, d.bearer?.placed)))
+            .collect();
+        out.retain(|d| {
+            d.kind != Kind::Sound
+                || !faults.iter().any(|(clause, first, placed)| {
+                    let turns = *clause == d.clause + 1
+                        && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
+                    (*clause == d.clause || turns)
+                        && *first > d.first
+                        && d.bearer.is_some_and(|b| {
+                            (b.placed.part, b.placed.side, b.placed.end) == (placed.part, placed.side, placed.end)
+                        })
+                })
+        });
     }
 
     /// What is said at `at` other than a fault; true where its words have a meaning of that kind.
@@ -361,7 +380,8 @@ impl Reader<'_, '_> {
     /// Whether a part is the other one or of its kind.
     fn kin(&self, part: u16, item: u16) -> bool {
         let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
-        part == item || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+        let machine = kind == Some(&Class::Engine) && self.vocabulary.entries.part[usize::from(part)].id == "generator";
+        part == item || machine || kind.is_some_and(|&c| self.vocabulary.is(part, c))
     }
 
     /// Whether a written sentence or list heading ends with this mention.
@@ -569,6 +589,15 @@ impl Reader<'_, '_> {
         if next.is_some_and(|m| m.is_defect_noun() || m.any_grammar(&[G::But])) && !self.stops(at) {
             return;
         }
+        // "Okay, let's go on": spoken to fill
+        if self.mentions[at].grammar(G::Marker) && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
+            return;
+        }
+        // "rear door, nothing": with no more to come
+        let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
+        if entry.id == "nothing" && more && !self.stops(at) {
+            return;
+        }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
         let leads =
@@ -620,6 +649,7 @@ impl Reader<'_, '_> {
             let tried = !seen && (powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c)));
             let lamps = self.vocabulary.is(part, Class::Light)
                 && self.vocabulary.entries.part[usize::from(part)].generic
+                && bearer.placed.plural
                 && bearer.placed.host.is_none_or(|h| !self.vocabulary.is(h, Class::Light));
             let driven = self.by_driving(part) && entry.id != "new" && !clause.past_tense;
             // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
