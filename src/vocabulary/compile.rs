@@ -1,15 +1,16 @@
 //! From entries to a [`Vocabulary`]: their phrases into the matcher, their references into numbers.
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 
 use super::entries::*;
-use super::matcher::{Builder, Matcher, NodeId, START};
-use super::pattern::Slots;
-use super::spelling::{Spelling, UNKNOWN, WordId};
+use super::layers::{Carried, KINDS};
+use super::matcher::Matcher;
+use super::phrases::{PhraseBook, Stands, unpack};
+use super::spelling::{Spelling, WordId};
 use super::{Market, Only, Sense, Vocabulary, VocabularyError};
 
-pub fn compile(market: Market, mut entries: Entries) -> Result<Vocabulary, VocabularyError> {
-    let (spelling, matcher) = phrases(market, &entries)?;
+pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Result<Vocabulary, VocabularyError> {
+    let (spelling, matcher) = phrases(market, &entries, carried)?;
 
     let part_by_id = numbers(&entries.part);
     let defect_by_id = numbers(&entries.defect);
@@ -114,55 +115,152 @@ fn say_locally(label: &mut String, from: &str, to: &str) {
     }
 }
 
-/// All that can be said, in every way in which it can be said.
-fn phrases(market: Market, entries: &Entries) -> Result<(Spelling, Matcher), VocabularyError> {
-    let mut book = PhraseBook::new();
-    for fold in &entries.fold {
-        for from in &fold.from {
-            book.spelling.fold(from.trim_start_matches('~'), &fold.to, from.starts_with('~'));
+/// All that can be said, in every way in which it can be said. Of what the program carries ready made only that is
+/// gathered anew which later layers have added or changed.
+fn phrases(
+    market: Market,
+    entries: &Entries,
+    carried: &Carried,
+) -> Result<(Spelling, Matcher<Sense>), VocabularyError> {
+    let ready = carried.bytes.and_then(|bytes| {
+        PhraseBook::read(bytes, |packed| {
+            let (stands, at) = unpack(packed);
+            let sense = sense(stands, at, entries)?;
+            (!carried.changed.contains(&(order(sense).0, at))).then_some(sense)
+        })
+    });
+    let counts = if ready.is_some() { carried.counts } else { [0; KINDS] };
+    let partly = ready.is_some();
+    let mut book = ready.unwrap_or_else(|| {
+        let mut book = PhraseBook::new();
+        for fold in &entries.fold {
+            for from in &fold.from {
+                book.spelling.fold(from.trim_start_matches('~'), &fold.to, from.starts_with('~'));
+            }
         }
-    }
+        book
+    });
+    let mut added = false;
     macro_rules! gather {
         ($list:ident, $kind:literal, $($field:ident => $sense:expr),*) => {
             for (at, entry) in entries.$list.iter().enumerate() {
-                let at = at as u16;
-                $(book.add($kind, &entry.id, &entry.$field, ($sense)(at))?;)*
+                let first: Sense = [$(($sense)(at as u16)),*][0];
+                let kind = order(first).0;
+                if entry.silent || at < counts[usize::from(kind)] && !carried.changed.contains(&(kind, at as u16)) {
+                    continue;
+                }
+                added = true;
+                $(for pattern in &entry.$field {
+                    let sense: Sense = ($sense)(at as u16);
+                    book.add(pattern, sense, whole(sense)).map_err(|e| VocabularyError::phrase($kind, &entry.id, e))?;
+                })*
             }
         };
     }
     gather!(part, "part", say => Sense::Part, misheard => Sense::Part);
     gather!(defect, "defect", noun => Sense::DefectNoun, state => Sense::DefectState, say => Sense::DefectState,
         misheard => Sense::DefectState);
-    gather!(hedge, "hedge", say => Sense::Hedge);
-    gather!(standing, "standing", say => Sense::Standing);
-    gather!(praise, "praise", say => Sense::Praise);
+    gather!(hedge, "hedge", say => Sense::Hedge, misheard => Sense::Hedge);
+    gather!(standing, "standing", say => Sense::Standing, misheard => Sense::Standing);
+    gather!(praise, "praise", say => Sense::Praise, misheard => Sense::Praise);
     gather!(function, "function", verb => Sense::FunctionVerb, works => Sense::FunctionWorks,
-        say => Sense::FunctionWorks);
+        say => Sense::FunctionWorks, misheard => Sense::FunctionWorks);
     gather!(equipment, "equipment", say => Sense::Equipment, misheard => Sense::Equipment);
-    gather!(unchecked, "unchecked", say => Sense::Unchecked);
+    gather!(unchecked, "unchecked", say => Sense::Unchecked, misheard => Sense::Unchecked);
     gather!(remedy, "remedy", say => Sense::Remedy, noun => Sense::Remedy, misheard => Sense::Remedy);
     gather!(place, "place", say => Sense::Place, misheard => Sense::Place);
-    gather!(pointing, "pointing", say => Sense::Pointing);
-    gather!(unit, "unit", say => Sense::Unit);
-    gather!(number, "number", say => Sense::Number);
-    gather!(cue, "cue", say => Sense::Cue);
-    gather!(fuel, "fuel", say => Sense::Fuel);
-    gather!(gearbox, "gearbox", say => Sense::Gearbox);
-    gather!(colour, "colour", say => Sense::Colour);
+    gather!(pointing, "pointing", say => Sense::Pointing, misheard => Sense::Pointing);
+    gather!(unit, "unit", say => Sense::Unit, misheard => Sense::Unit);
+    gather!(number, "number", say => Sense::Number, misheard => Sense::Number);
+    gather!(cue, "cue", say => Sense::Cue, misheard => Sense::Cue);
+    gather!(fuel, "fuel", say => Sense::Fuel, misheard => Sense::Fuel);
+    gather!(gearbox, "gearbox", say => Sense::Gearbox, misheard => Sense::Gearbox);
+    gather!(colour, "colour", say => Sense::Colour, misheard => Sense::Colour);
     gather!(make, "make", say => Sense::Make, misheard => Sense::Make);
     gather!(model, "model", say => Sense::Model, misheard => Sense::Model);
-    for entry in &entries.grammar {
-        book.add("grammar", &entry.id, &entry.say, Sense::Grammar(entry.class))?;
+    let class = |at: u16| Sense::Grammar(entries.grammar[usize::from(at)].class);
+    gather!(grammar, "grammar", say => class, misheard => class);
+    if partly && added {
+        // As they would stand had all been gathered at once.
+        book.matcher.meanings_mut().sort_by_key(|(_, sense)| order(*sense));
     }
     // Coins of this market win over those of others that share their name.
     for home in [true, false] {
         for (at, entry) in entries.object.iter().enumerate() {
-            if entry.market.as_deref().is_none_or(|m| m == market.id()) == home {
-                book.add_object(&entry.id, &entry.say, at as u16, home)?;
+            if !entry.silent && entry.market.as_deref().is_none_or(|m| m == market.id()) == home {
+                for pattern in entry.say.iter().chain(&entry.misheard) {
+                    book.add_object(pattern, Sense::Object(at as u16), home)
+                        .map_err(|e| VocabularyError::phrase("object", &entry.id, e))?;
+                }
             }
         }
     }
     Ok((book.spelling, book.matcher.build()))
+}
+
+/// What a carried meaning means; nothing where the number is none of [`Stands`]'s.
+fn sense(stands: u32, at: u16, entries: &Entries) -> Option<Sense> {
+    macro_rules! senses {
+        ($($name:ident),*) => {{ $(if stands == Stands::$name as u32 { return Some(Sense::$name(at)); })* }};
+    }
+    senses!(
+        Part,
+        DefectNoun,
+        DefectState,
+        Hedge,
+        Standing,
+        Praise,
+        FunctionVerb,
+        FunctionWorks,
+        Equipment,
+        Unchecked,
+        Remedy,
+        Place,
+        Pointing,
+        Unit,
+        Number,
+        Cue,
+        Fuel,
+        Gearbox,
+        Colour,
+        Make,
+        Model
+    );
+    let class = entries.grammar.get(usize::from(at))?.class;
+    (stands == Stands::Grammar as u32).then_some(Sense::Grammar(class))
+}
+
+fn whole(sense: Sense) -> bool {
+    matches!(sense, Sense::Grammar(_) | Sense::Standing(_) | Sense::Place(_) | Sense::Number(_))
+}
+
+/// The number of a sense's kind, of its entry, and its own among those of the entry: the order in which senses count.
+pub fn order(sense: Sense) -> (u8, u16, u8) {
+    match sense {
+        Sense::Part(at) => (0, at, 0),
+        Sense::DefectNoun(at) => (1, at, 0),
+        Sense::DefectState(at) => (1, at, 1),
+        Sense::Hedge(at) => (2, at, 0),
+        Sense::Standing(at) => (3, at, 0),
+        Sense::Praise(at) => (4, at, 0),
+        Sense::FunctionVerb(at) => (5, at, 0),
+        Sense::FunctionWorks(at) => (5, at, 1),
+        Sense::Equipment(at) => (6, at, 0),
+        Sense::Unchecked(at) => (7, at, 0),
+        Sense::Remedy(at) => (8, at, 0),
+        Sense::Place(at) => (9, at, 0),
+        Sense::Pointing(at) => (10, at, 0),
+        Sense::Unit(at) => (11, at, 0),
+        Sense::Number(at) => (12, at, 0),
+        Sense::Cue(at) => (13, at, 0),
+        Sense::Fuel(at) => (14, at, 0),
+        Sense::Gearbox(at) => (15, at, 0),
+        Sense::Colour(at) => (16, at, 0),
+        Sense::Make(at) => (17, at, 0),
+        Sense::Model(at) => (18, at, 0),
+        Sense::Grammar(_) => (19, 0, 0),
+        Sense::Object(at) => (20, at, 0),
+    }
 }
 
 fn numbers<E: Entry>(list: &[E]) -> FxHashMap<Box<str>, u16> {
@@ -175,145 +273,41 @@ fn class_named(name: &str) -> Option<Class> {
     Class::deserialize(StrDeserializer::<Error>::new(name)).ok()
 }
 
-/// Phrases in the making.
-struct PhraseBook {
-    spelling: Spelling,
-    matcher: Builder,
-    /// Phrases that name an object.
-    objects: FxHashSet<NodeId>,
-    // What follows is memory to work in, filled anew for each pattern.
-    slots: Slots,
-    begun: Vec<Begun>,
-    longer: Vec<Begun>,
-    tokens: Vec<WordId>,
-    scratch: String,
-    token: String,
-}
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
 
-/// The words of a phrase up to one of its pattern's slots.
-#[derive(Clone, Copy)]
-struct Begun {
-    at: NodeId,
-    words: u32,
-    first: WordId,
-    last: WordId,
-}
+    use super::*;
+    use crate::vocabulary::layers;
 
-impl PhraseBook {
-    fn new() -> Self {
-        PhraseBook {
-            spelling: Spelling::new(),
-            matcher: Builder::new(),
-            objects: FxHashSet::default(),
-            slots: Slots::default(),
-            begun: Vec::new(),
-            longer: Vec::new(),
-            tokens: Vec::new(),
-            scratch: String::new(),
-            token: String::new(),
-        }
+    fn all_phrases(market: Market, entries: &Entries, carried: &Carried) -> BTreeMap<String, Vec<Sense>> {
+        let (spelling, matcher) = phrases(market, entries, carried).unwrap();
+        let written = |words: &[WordId]| words.iter().map(|w| spelling.name(*w)).collect::<Vec<_>>().join(" ");
+        matcher.phrases().into_iter().map(|(words, senses)| (written(&words), senses.to_vec())).collect()
     }
 
-    fn add(&mut self, kind: &'static str, id: &str, patterns: &[String], sense: Sense) -> Result<(), VocabularyError> {
-        let whole = matches!(sense, Sense::Grammar(_) | Sense::Standing(_) | Sense::Place(_) | Sense::Number(_));
-        for pattern in patterns {
-            self.walk(kind, id, pattern)?;
-            for n in 0..self.begun.len() {
-                let phrase = self.begun[n];
-                if phrase.words > 0 {
-                    self.matcher.mean(phrase.at, sense);
+    /// What was put together while building must be what would be put together now, after a change too.
+    #[test]
+    fn the_carried_phrases_are_those_of_the_entries() {
+        for market in [Market::Uk, Market::Us] {
+            let (mut entries, mut carried) = layers::shipped(market).unwrap();
+            assert!(carried.bytes.is_some(), "no phrases are carried");
+            for changed in [false, true] {
+                if changed {
+                    entries.defect[3].noun.push("thing of another name".into());
+                    carried.changed.insert((1, 3));
+                    entries.part[5].silent = true;
+                    carried.changed.insert((0, 5));
+                    let new = Part { id: "new".into(), say: vec!["door[s]".into()], ..Part::default() };
+                    entries.part.push(new);
                 }
-                // "bull bar" is also written "bullbar".
-                if phrase.words == 2 && !whole {
-                    let (a, b) = (self.spelling.name(phrase.first), self.spelling.name(phrase.last));
-                    if letters_only(a) && letters_only(b) {
-                        self.token.clear();
-                        self.token.extend([a, b]);
-                        let word = self.spelling.learn(&self.token).ok_or(VocabularyError::TooManyWords)?;
-                        let at = self.matcher.step(START, word);
-                        self.matcher.mean(at, sense);
-                    }
+                let carried = all_phrases(market, &entries, &carried);
+                let anew = all_phrases(market, &entries, &Carried::default());
+                assert_eq!(carried.len(), anew.len());
+                for (phrase, senses) in &anew {
+                    assert_eq!(carried.get(phrase), Some(senses), "{phrase}");
                 }
             }
         }
-        Ok(())
     }
-
-    fn add_object(&mut self, id: &str, patterns: &[String], at: u16, home: bool) -> Result<(), VocabularyError> {
-        for pattern in patterns {
-            self.walk("object", id, pattern)?;
-            for phrase in &self.begun {
-                if phrase.words > 0 && (home || !self.objects.contains(&phrase.at)) {
-                    self.matcher.mean(phrase.at, Sense::Object(at));
-                    self.objects.insert(phrase.at);
-                }
-            }
-        }
-        Ok(())
-    }
-
-    /// Leaves the phrases that a pattern stands for in `begun`.
-    fn walk(&mut self, kind: &'static str, id: &str, pattern: &str) -> Result<(), VocabularyError> {
-        self.slots.fill(pattern).map_err(|source| VocabularyError::Pattern { kind, id: id.into(), source })?;
-        self.begun.clear();
-        self.begun.push(Begun { at: START, words: 0, first: UNKNOWN, last: UNKNOWN });
-        for slot in self.slots.iter() {
-            self.longer.clear();
-            for choice in slot.choices() {
-                self.tokens.clear();
-                // A single word needs no looking for spaces.
-                let (single, several) = if choice.bytes().all(|b| b.is_ascii_graphic()) {
-                    ((!choice.is_empty()).then_some(choice), "")
-                } else {
-                    (None, choice)
-                };
-                for written in single.into_iter().chain(several.split_whitespace()) {
-                    learn(&mut self.spelling, written, &mut self.scratch, &mut self.token, &mut self.tokens)
-                        .ok_or(VocabularyError::TooManyWords)?;
-                }
-                for &(mut phrase) in &self.begun {
-                    for &word in &self.tokens {
-                        phrase.at = self.matcher.step(phrase.at, word);
-                        if phrase.words == 0 {
-                            phrase.first = word;
-                        }
-                        phrase.last = word;
-                        phrase.words += 1;
-                    }
-                    self.longer.push(phrase);
-                }
-            }
-            std::mem::swap(&mut self.begun, &mut self.longer);
-        }
-        Ok(())
-    }
-}
-
-fn letters_only(word: &str) -> bool {
-    word.bytes().all(|b| b.is_ascii_alphabetic()) || word.chars().all(char::is_alphabetic)
-}
-
-/// The numbers of a written word's tokens, given to them now where they have none. `None` when there is no room left.
-fn learn(
-    spelling: &mut Spelling,
-    written: &str,
-    scratch: &mut String,
-    new: &mut String,
-    tokens: &mut Vec<WordId>,
-) -> Option<()> {
-    let start = tokens.len();
-    let mut all_known = true;
-    spelling.spell(written, scratch, |_, id| {
-        tokens.push(id);
-        all_known &= id != UNKNOWN;
-    });
-    if !all_known {
-        tokens.truncate(start);
-        new.clear();
-        spelling.spell(written, scratch, |token, _| new.extend([token, "\n"]));
-        for token in new.lines() {
-            tokens.push(spelling.learn(token)?);
-        }
-    }
-    Some(())
 }

@@ -47,6 +47,8 @@ macro_rules! entry {
             pub say: Vec<String>,
             pub misheard: Vec<String>,
             pub note: String,
+            /// Not listened for: how a later layer puts an entry out of use.
+            pub silent: bool,
             $($(#[$fdoc])* pub $field: $type,)*
         }
 
@@ -79,7 +81,6 @@ entry! {
         class: Vec<Class>,
         generic: bool,
         also: bool,
-        mirrored: bool,
     }
 }
 entry! {
@@ -206,7 +207,7 @@ entry! {
 }
 entry! {
     /// How severity is reckoned: `docs/vocabulary.md` states the rule.
-    Strength { steps: f64, below_mm: f64, from_mm: f64, from_count: u32, on: Vec<String>, }
+    Strength { steps: f64, below_mm: f64, from_mm: f64, from_count: u32, }
 }
 
 entry! {
@@ -340,6 +341,6 @@ choices!(
         Determiner = "determiner", And = "and", Or = "or", But = "but", So = "so", Because = "because", Which = "which",
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
-        Region = "region", Degree = "degree", Only = "only", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Loose = "loose", Odometer = "odometer",
+        Region = "region", Degree = "degree", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Odometer = "odometer",
     }
 );

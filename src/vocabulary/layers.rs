@@ -1,63 +1,68 @@
 //! The vocabulary's files: those that the program carries, and how they and a trader's own are laid over one another.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::entries::*;
 use super::{Market, VocabularyError};
 
 /// A file that the program carries.
-struct Shipped {
+pub struct Shipped {
     name: &'static str,
     text: &'static str,
     /// The same entries as JSON, made by `build.rs`: to read them takes a fraction of the time that TOML does.
     quick: &'static str,
 }
 
-macro_rules! shipped {
-    ($($name:literal),* $(,)?) => {
-        [$(Shipped {
-            name: concat!($name, ".toml"),
-            text: include_str!(concat!("../../vocab/", $name, ".toml")),
-            quick: include_str!(concat!(env!("OUT_DIR"), "/vocab/", $name, ".json")),
-        }),*]
-    };
+// BASE, MARKETS and the rest: every file below `vocab/`, named by `build.rs`.
+include!(concat!(env!("OUT_DIR"), "/shipped.rs"));
+
+/// How many kinds of entries have phrases, objects left out.
+pub const KINDS: usize = 20;
+
+/// What the program carries ready made of the entries below, and which of these are no longer as they were.
+#[derive(Debug, Default)]
+pub struct Carried {
+    pub bytes: Option<&'static [u8]>,
+    /// How many entries of each kind it covers, by the kind's number in [`super::compile::order`].
+    pub counts: [usize; KINDS],
+    /// Kind and number of those that a later layer has changed.
+    pub changed: FxHashSet<(u8, u16)>,
 }
 
-/// The files of the base layer, as they were when the program was built.
-const BASE: &[Shipped] = &shipped![
-    "base/grammar",
-    "base/numbers",
-    "base/walk",
-    "base/parts",
-    "base/defects",
-    "base/hedges",
-    "base/standing",
-    "base/praise",
-    "base/functions",
-    "base/equipment",
-    "base/unchecked",
-    "base/remedies",
-    "base/objects",
-    "base/cues",
-    "base/vehicle",
-    "base/strength",
-    "base/families",
-];
-
-const MARKETS: [Shipped; 4] = shipped!["markets/uk", "markets/us", "markets/au", "markets/eu"];
-
 /// The entries that the program carries, for one market.
-pub fn shipped(market: Market) -> Result<Entries, VocabularyError> {
+pub fn shipped(market: Market) -> Result<(Entries, Carried), VocabularyError> {
     let mut all = Entries::default();
-    for file in BASE.iter().chain([&MARKETS[market as usize]]) {
-        // A mistake in a file is best told from the text as it was written, with its line.
-        let entries = match serde_json::from_str(file.quick) {
-            Ok(entries) => entries,
-            Err(_) => read(file.name, file.text)?,
-        };
-        lay(&mut all, entries);
+    for file in BASE {
+        lay(&mut all, file.entries()?);
     }
-    Ok(all)
+    let carried = Carried {
+        bytes: (!PHRASES.is_empty()).then_some(PHRASES),
+        counts: counts(&all),
+        changed: FxHashSet::default(),
+    };
+    let name = format!("markets/{market}.toml");
+    for file in MARKETS.iter().filter(|f| f.name == name) {
+        lay(&mut all, file.entries()?);
+    }
+    Ok((all, carried))
+}
+
+impl Shipped {
+    fn entries(&self) -> Result<Entries, VocabularyError> {
+        match serde_json::from_str(self.quick) {
+            Ok(entries) => Ok(entries),
+            // A mistake in a file is best told from the text as it was written, with its line.
+            Err(_) => read(self.name, self.text),
+        }
+    }
+}
+
+fn counts(all: &Entries) -> [usize; KINDS] {
+    macro_rules! lengths { ($($field:ident),*) => { [$(all.$field.len()),*] }; }
+    lengths!(
+        part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, unit, number,
+        cue, fuel, gearbox, colour, make, model, grammar
+    )
 }
 
 /// The entries of one file.
@@ -107,7 +112,7 @@ mod tests {
     /// The quick form is a copy: were it to stray from what traders read and edit, nobody would see.
     #[test]
     fn the_quick_form_says_what_the_files_say() {
-        for file in BASE.iter().chain(&MARKETS) {
+        for file in BASE.iter().chain(MARKETS) {
             let quick: Entries = serde_json::from_str(file.quick).unwrap_or_else(|e| panic!("{}: {e}", file.name));
             let mut slow = read(file.name, file.text).unwrap();
             // Notes are for those who edit the files.

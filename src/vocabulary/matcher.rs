@@ -7,16 +7,15 @@
 
 use rustc_hash::FxHashMap;
 
-use super::Sense;
 use super::spelling::{UNKNOWN, WordId};
 
 /// One phrase found in a row of words.
 #[derive(Clone, Copy, Debug)]
-pub struct Found<'v> {
+pub struct Found<'v, S> {
     /// Positions of its first word and of the word after its last.
     pub first: usize,
     pub past: usize,
-    pub senses: &'v [Sense],
+    pub senses: &'v [S],
 }
 
 /// A phrase begun: memory that [`Matcher::find`] works in.
@@ -60,18 +59,18 @@ struct Node {
 }
 
 #[derive(Debug)]
-pub struct Matcher {
+pub struct Matcher<S> {
     /// By word: the node that it leads to from the start, or [`START`] where no phrase begins with it.
     firsts: Vec<NodeId>,
     steps: FxHashMap<u64, NodeId>,
     nodes: Vec<Node>,
-    senses: Vec<Sense>,
+    senses: Vec<S>,
 }
 
-impl Matcher {
+impl<S> Matcher<S> {
     /// Calls `each` for every phrase in a row of words, longer and shorter ones alike, in the order of their ends; of
     /// those that end together, the longest first.
-    pub fn find<'v>(&'v self, words: &[WordId], begun: &mut Vec<Begun>, mut each: impl FnMut(Found<'v>)) {
+    pub fn find<'v>(&'v self, words: &[WordId], begun: &mut Vec<Begun>, mut each: impl FnMut(Found<'v, S>)) {
         begun.clear();
         for (at, &word) in words.iter().enumerate() {
             let mut enter = |first: u32, id: NodeId| {
@@ -107,8 +106,30 @@ impl Matcher {
         self.nodes.iter().filter(|n| n.count > 0).count()
     }
 
+    /// Every phrase, as its words, with what it can mean.
+    pub fn phrases(&self) -> Vec<(Vec<WordId>, &[S])> {
+        let mut came = vec![(START, UNKNOWN); self.nodes.len()];
+        for (&step, &to) in &self.steps {
+            came[to as usize] = ((step >> 16) as NodeId, step as WordId);
+        }
+        for (word, &to) in self.firsts.iter().enumerate().filter(|(_, to)| **to != START) {
+            came[to as usize] = (START, word as WordId);
+        }
+        let ends = self.nodes.iter().enumerate().filter(|(_, node)| node.count > 0);
+        ends.map(|(end, node)| {
+            let (mut words, mut at) = (Vec::new(), end);
+            while at != START as usize {
+                words.push(came[at].1);
+                at = came[at].0 as usize;
+            }
+            words.reverse();
+            (words, &self.senses[node.senses as usize..][..node.count as usize])
+        })
+        .collect()
+    }
+
     /// What a phrase of one word can mean.
-    pub fn senses_of(&self, word: WordId) -> &[Sense] {
+    pub fn senses_of(&self, word: WordId) -> &[S] {
         let node = self.nodes[self.firsts.get(usize::from(word)).copied().unwrap_or(START) as usize];
         &self.senses[node.senses as usize..][..node.count as usize]
     }
@@ -116,14 +137,20 @@ impl Matcher {
 
 /// A matcher in the making.
 #[derive(Debug)]
-pub struct Builder {
+pub struct Builder<S> {
     firsts: Vec<NodeId>,
     steps: FxHashMap<u64, NodeId>,
     nexts: Vec<WordSet>,
-    meanings: Vec<(NodeId, Sense)>,
+    meanings: Vec<(NodeId, S)>,
 }
 
-impl Builder {
+impl<S> Default for Builder<S> {
+    fn default() -> Self {
+        Builder { firsts: Vec::new(), steps: FxHashMap::default(), nexts: Vec::new(), meanings: Vec::new() }
+    }
+}
+
+impl<S: Copy + PartialEq> Builder<S> {
     pub fn new() -> Self {
         // Room for the shipped vocabulary, so that it need not be moved while it grows.
         let steps = FxHashMap::with_capacity_and_hasher(57_000, Default::default());
@@ -153,11 +180,39 @@ impl Builder {
     }
 
     /// A phrase ends at this node, and can mean this.
-    pub fn mean(&mut self, at: NodeId, sense: Sense) {
+    pub fn mean(&mut self, at: NodeId, sense: S) {
         self.meanings.push((at, sense));
     }
 
-    pub fn build(self) -> Matcher {
+    /// The nodes after the start in the order in which they were made, each with the node and word that lead to it; and
+    /// what phrases mean, each meaning once.
+    #[allow(dead_code)] // called by build.rs
+    pub fn parts(&self) -> (Vec<(NodeId, WordId)>, Vec<(NodeId, S)>) {
+        let mut steps = vec![(START, UNKNOWN); self.nexts.len().saturating_sub(1)];
+        for (word, to) in self.firsts.iter().enumerate().filter(|(_, to)| **to != START) {
+            steps[*to as usize - 1] = (START, word as WordId);
+        }
+        for (&step, &to) in &self.steps {
+            steps[to as usize - 1] = ((step >> 16) as NodeId, step as WordId);
+        }
+        let mut of = vec![Vec::new(); self.nexts.len()];
+        let mut meanings = Vec::with_capacity(self.meanings.len());
+        for &(at, sense) in &self.meanings {
+            let known: &mut Vec<S> = &mut of[at as usize];
+            if !known.contains(&sense) {
+                known.push(sense);
+                meanings.push((at, sense));
+            }
+        }
+        (steps, meanings)
+    }
+
+    /// Every meaning so far passes through `keep`, in the order in which they were given.
+    pub fn meanings_mut(&mut self) -> &mut Vec<(NodeId, S)> {
+        &mut self.meanings
+    }
+
+    pub fn build(self) -> Matcher<S> {
         let mut nodes: Vec<Node> = self.nexts.iter().map(|&next| Node { next, ..Default::default() }).collect();
         // Each node's senses side by side, in the order in which they came: room first, then the senses themselves,
         // each once.
@@ -169,7 +224,10 @@ impl Builder {
             node.senses = room;
             room += std::mem::take(&mut node.count);
         }
-        let mut senses = vec![Sense::Part(0); room as usize];
+        let mut senses = match self.meanings.first() {
+            Some(&(_, any)) => vec![any; room as usize],
+            None => Vec::new(),
+        };
         for &(at, sense) in &self.meanings {
             let node = &mut nodes[at as usize];
             let (from, past) = (node.senses as usize, (node.senses + node.count) as usize);
@@ -189,6 +247,7 @@ fn step(from: NodeId, word: WordId) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::vocabulary::Sense;
 
     #[test]
     fn phrases_are_found_by_their_ends_and_longest_first() {

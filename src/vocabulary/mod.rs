@@ -9,6 +9,7 @@ pub mod entries;
 mod layers;
 mod matcher;
 pub mod pattern;
+mod phrases;
 pub mod spelling;
 
 use std::fmt;
@@ -19,9 +20,9 @@ use thiserror::Error;
 
 use crate::report::Hand;
 use entries::*;
+pub use matcher::Begun;
 use matcher::Matcher;
-pub use matcher::{Begun, Found};
-use pattern::PatternError;
+use phrases::PhraseError;
 use spelling::{Spelling, WordId};
 
 /// The country whose road side, money, units and law apply.
@@ -77,12 +78,19 @@ pub enum VocabularyError {
     #[error("{file}: {message}")]
     Toml { file: String, message: String },
     #[error("{kind} `{id}`: {source}")]
-    Pattern { kind: &'static str, id: String, source: PatternError },
+    Phrase { kind: &'static str, id: String, source: PhraseError },
     #[error("{kind} `{id}` names {what} `{missing}`, which no file defines")]
     Dangling { kind: &'static str, id: String, what: &'static str, missing: String },
-    #[error("the vocabulary has more than {} different words", spelling::MOST_WORDS)]
-    TooManyWords,
 }
+
+impl VocabularyError {
+    fn phrase(kind: &'static str, id: &str, source: PhraseError) -> Self {
+        VocabularyError::Phrase { kind, id: id.into(), source }
+    }
+}
+
+/// One phrase found in a row of words.
+pub type Found<'v> = matcher::Found<'v, Sense>;
 
 /// What a phrase can mean: an entry's kind with its number in the vocabulary's list of that kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -137,7 +145,7 @@ pub struct Vocabulary {
     pub facts: MarketFacts,
     pub entries: Entries,
     pub spelling: Spelling,
-    matcher: Matcher,
+    matcher: Matcher<Sense>,
     part_by_id: FxHashMap<Box<str>, u16>,
     pub part_classes: Vec<u64>,
     pub defect_on: Vec<(Only, Only)>,
@@ -154,7 +162,8 @@ pub struct Vocabulary {
 impl Vocabulary {
     /// The vocabulary that the program carries, for one market.
     pub fn shipped(market: Market) -> Result<Self, VocabularyError> {
-        compile::compile(market, layers::shipped(market)?)
+        let (entries, carried) = layers::shipped(market)?;
+        compile::compile(market, entries, &carried)
     }
 
     /// A vocabulary from files given as (name, text), the first being the lowest layer.
@@ -166,7 +175,7 @@ impl Vocabulary {
         for (file, text) in files {
             layers::lay(&mut all, layers::read(file, text)?);
         }
-        compile::compile(market, all)
+        compile::compile(market, all, &layers::Carried::default())
     }
 
     /// Calls `each` for every phrase of the vocabulary in a row of words, longer and shorter ones alike, in the order

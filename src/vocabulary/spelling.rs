@@ -31,9 +31,9 @@ struct Known {
 
 /// Where a spelling stands in [`Spelling::text`].
 #[derive(Clone, Copy, Debug)]
-struct Letters {
-    from: u32,
-    past: u32,
+pub struct Letters {
+    pub from: u32,
+    pub past: u32,
 }
 
 /// What a spelling folds into.
@@ -138,9 +138,38 @@ impl Spelling {
         }
     }
 
-    /// [`Spelling::spell`] without the numbers.
-    pub fn split(&self, written: &str, scratch: &mut String, mut each: impl FnMut(&str)) {
-        self.spell(written, scratch, |token, _| each(token));
+    /// All that it knows, to be carried: the text, the spellings with their number and fold, what folds fold into, and
+    /// the endings that do.
+    #[allow(clippy::type_complexity)]
+    pub fn parts(&self) -> (&str, Vec<(Letters, WordId, Option<u16>)>, Vec<String>, Vec<(String, String)>) {
+        let mut known: Vec<_> = self.known.iter().map(|k| (k.letters, k.id, k.fold)).collect();
+        known.sort_by_key(|(letters, ..)| letters.from);
+        let folds = self.folds.iter().map(|to| to.join(" ")).collect();
+        let suffixes = self.suffixes.iter().map(|(from, to)| (from.to_string(), to.join(" "))).collect();
+        (&self.text, known, folds, suffixes)
+    }
+
+    pub fn from_parts<'p>(
+        text: &str,
+        known: &[(Letters, WordId, Option<u16>)],
+        folds: impl Iterator<Item = &'p str>,
+        suffixes: impl Iterator<Item = (&'p str, &'p str)>,
+    ) -> Self {
+        let split = |to: &str| to.split_whitespace().map(Box::from).collect::<Words>();
+        let mut spelling = Spelling::new();
+        spelling.text.push_str(text);
+        let words = known.iter().map(|k| usize::from(k.1) + 1).max().unwrap_or(1);
+        spelling.names.resize(words, Letters { from: 0, past: 0 });
+        for &(at, id, fold) in known {
+            spelling.names[usize::from(id)] = at;
+            let made = Known { letters: at, id, fold };
+            let Spelling { text, known, .. } = &mut spelling;
+            known.insert_unique(hash(letters(text, at)), made, |k| hash(letters(text, k.letters)));
+        }
+        spelling.names[usize::from(UNKNOWN)] = Letters { from: 0, past: 0 };
+        spelling.folds = folds.map(split).collect();
+        spelling.suffixes = suffixes.map(|(from, to)| (from.into(), split(to))).collect();
+        spelling
     }
 
     fn open(&self, word: &str, each: &mut impl FnMut(&str, WordId)) {
