@@ -315,7 +315,12 @@ impl Walker<'_, '_> {
     }
 
     fn then_moves(&self, at: usize) -> bool {
-        self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
+        // "… down the passenger side we go"
+        let goes = self.mentions.get(at).is_some_and(|m| m.grammar(G::Person))
+            && self.mentions.get(at + 1).is_some_and(|m| {
+                m.grammar(G::Moves) || m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
+            });
+        goes || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
     }
 
     /// "the same on the other side", "other side the same story": said from where one stands.

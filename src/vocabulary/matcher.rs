@@ -106,6 +106,7 @@ impl<S> Matcher<S> {
         self.nodes.iter().filter(|n| n.count > 0).count()
     }
 
+    #[cfg(test)]
     /// Every phrase, as its words, with what it can mean.
     pub fn phrases(&self) -> Vec<(Vec<WordId>, &[S])> {
         let mut came = vec![(START, UNKNOWN); self.nodes.len()];
@@ -186,7 +187,7 @@ impl<S: Copy + PartialEq> Builder<S> {
 
     /// The nodes after the start in the order in which they were made, each with the node and word that lead to it; and
     /// what phrases mean, each meaning once.
-    #[allow(dead_code)] // called by build.rs
+    #[allow(dead_code, clippy::type_complexity)] // called by build.rs, which takes both lists apart at once
     pub fn parts(&self) -> (Vec<(NodeId, WordId)>, Vec<(NodeId, S)>) {
         let mut steps = vec![(START, UNKNOWN); self.nexts.len().saturating_sub(1)];
         for (word, to) in self.firsts.iter().enumerate().filter(|(_, to)| **to != START) {

@@ -482,6 +482,7 @@ impl Reader<'_, '_> {
             end: self.vocabulary.entries.part[usize::from(part)].end,
             end_how: How::Name,
             plural: false,
+            named: None,
         };
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "implied" }
     }
