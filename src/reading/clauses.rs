@@ -390,7 +390,11 @@ impl Cutter<'_, '_> {
                     break;
                 }
                 let placed = phrase.side.is_some() || phrase.end.is_some();
-                if self.says_where(at) && self.told(floor, at) && (placed || self.sideless(phrase.part)) {
+                if self.says_where(at)
+                    && self.told(floor, at)
+                    && (placed || self.sideless(phrase.part))
+                    && self.has_own_verb(phrase.past)
+                {
                     break;
                 }
                 // "walking back, engine cover …"
@@ -514,6 +518,15 @@ impl Cutter<'_, '_> {
                 || m.any_grammar(&[G::Along])
                 || self.place(at).is_some_and(|p| p.side == Some(SaidSide::Both)) && self.spelling_plural(last)
         }
+    }
+
+    /// Whether what is said of a phrase that ends here begins at once: "… is", "… dented", "… works".
+    fn has_own_verb(&self, past: usize) -> bool {
+        self.any(past, &[G::Be, G::Have, G::There])
+            || self.mentions.get(past).is_some_and(|m| {
+                m.is_defect_state()
+                    || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+            })
     }
 
     fn spelling_plural(&self, id: WordId) -> bool {
