@@ -120,13 +120,9 @@ impl Joiner<'_, '_> {
             use super::whereabouts::How;
             let placed = Placed {
                 part: Some(part),
-                host: None,
-                side: None,
-                side_how: How::None,
                 end: self.vocabulary.entries.part[usize::from(part)].end,
                 end_how: How::Name,
-                plural: false,
-                named: None,
+                ..Placed::NOWHERE
             };
             // "it smells": an "it" that stands for nothing named
             let anywhere = said.on.is_none_or(|(on, _)| on.is_empty());

@@ -19,6 +19,12 @@ pub struct Verdict {
     pub doubt: Option<usize>,
 }
 
+impl Verdict {
+    /// As everything stands that nothing speaks against.
+    pub const ASSERTED: Verdict =
+        Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+}
+
 /// How far "not" reaches, in mentions.
 const NOT_REACHES: usize = 4;
 /// How far any other denial reaches where its entry does not say.
@@ -50,8 +56,7 @@ impl<'v> Judge<'_, 'v> {
     /// The standing of what is said at mention `at` of clause number `number`.
     pub fn judge(&self, number: usize, at: usize) -> Verdict {
         let clause = &self.clauses.list[number];
-        let mut verdict =
-            Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+        let mut verdict = Verdict::ASSERTED;
         let set = |standing, trigger| Verdict { standing, trigger: Some(trigger), ..verdict };
         if let Some(t) = self.denial(clause, at) {
             return set(Standing::Denied, t);

@@ -52,6 +52,20 @@ pub struct Placed {
     pub named: Option<u32>,
 }
 
+impl Placed {
+    /// Nothing known of it.
+    pub const NOWHERE: Placed = Placed {
+        part: None,
+        host: None,
+        side: None,
+        side_how: How::None,
+        end: None,
+        end_how: How::None,
+        plural: false,
+        named: None,
+    };
+}
+
 /// Where the speaker is.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Walk {
@@ -597,16 +611,7 @@ impl Walker<'_, '_> {
     /// "the other one", "the rears", "the left one": the part named before, with what is said now.
     fn stand_in(&mut self, phrase: &Phrase) -> Placed {
         let Some(last) = self.last else {
-            return Placed {
-                part: None,
-                host: None,
-                side: None,
-                side_how: How::None,
-                end: None,
-                end_how: How::None,
-                plural: phrase.plural,
-                named: None,
-            };
+            return Placed { plural: phrase.plural, ..Placed::NOWHERE };
         };
         let mut placed = Placed { plural: phrase.plural, ..last };
         match phrase.side {

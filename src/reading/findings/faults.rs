@@ -77,24 +77,15 @@ impl Reader<'_, '_> {
         }
         let shared = bearer.map_or_else(Vec::new, |b| joiner.shared(number, &b, at));
         let draft = Draft {
-            kind: Kind::Fault,
-            clause: number,
-            first: at,
-            past: at + 1,
             defect: Some(defect),
-            label: None,
-            item: None,
             bearer,
             verdict,
             said: strength::Said { count, ..Default::default() },
-            remedies: Vec::new(),
-            cost: None,
-            result: None,
             safety: entry.safety || bearer.is_some_and(|b| joiner.safety(&b.placed)),
             quote: self.span(bearer, at, at + 1),
             noun,
             stranger,
-            why: Vec::new(),
+            ..Draft::new(Kind::Fault, number, at, at + 1)
         };
         // In the order in which the parts are named.
         let own = bearer.and_then(|b| b.phrase).unwrap_or(usize::MAX);
@@ -327,22 +318,7 @@ impl Reader<'_, '_> {
         let clause = &self.clauses.list[number];
         (clause.first..clause.past)
             .any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some())
-            .then_some(Bearer {
-                placed: Placed {
-                    part: None,
-                    host: None,
-                    side: None,
-                    side_how: How::None,
-                    end: None,
-                    end_how: How::None,
-                    plural: false,
-                    named: None,
-                },
-                phrase: None,
-                score: 0.0,
-                margin: 0.0,
-                rule: "place-only",
-            })
+            .then_some(Bearer { placed: Placed::NOWHERE, phrase: None, score: 0.0, margin: 0.0, rule: "place-only" })
     }
 
     /// One for a word of some length: short ones mean too many things.
@@ -582,24 +558,16 @@ impl Reader<'_, '_> {
             let verdict = judge.judge(number, at);
             let count = (points == Points::Another && model.noun).then_some([1, 1]);
             out.push(Draft {
-                kind: Kind::Fault,
-                clause: number,
-                first: at,
-                past: at + 1,
                 defect: model.defect,
                 label: model.label.clone(),
-                item: None,
                 bearer,
                 verdict,
                 said: strength::Said { count, ..Default::default() },
-                remedies: Vec::new(),
-                cost: None,
-                result: None,
                 safety: model.safety,
                 quote: self.span(bearer, at, at + 1),
                 noun: model.noun,
-                stranger: None,
                 why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
+                ..Draft::new(Kind::Fault, number, at, at + 1)
             });
         }
     }
@@ -683,24 +651,12 @@ impl Reader<'_, '_> {
         };
         let Some(bearer) = bearer else { return };
         out.push(Draft {
-            kind: Kind::Fault,
-            clause: number,
-            first: at,
-            past: at + 1,
             defect: Some(missing),
-            label: None,
-            item: None,
             bearer: Some(bearer),
             verdict,
-            said: Default::default(),
-            remedies: Vec::new(),
-            cost: None,
-            result: None,
             safety: joiner.safety(&bearer.placed),
             quote: self.span(Some(bearer), at, at + 1),
-            noun: false,
-            stranger: None,
-            why: Vec::new(),
+            ..Draft::new(Kind::Fault, number, at, at + 1)
         });
     }
 

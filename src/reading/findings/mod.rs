@@ -51,6 +51,32 @@ pub struct Draft {
     pub why: Vec<Reason>,
 }
 
+impl Draft {
+    /// Something asserted by the mentions `first..past` and by nothing else yet.
+    fn new(kind: Kind, clause: usize, first: usize, past: usize) -> Self {
+        Draft {
+            kind,
+            clause,
+            first,
+            past,
+            defect: None,
+            label: None,
+            item: None,
+            bearer: None,
+            verdict: Verdict::ASSERTED,
+            said: strength::Said::default(),
+            remedies: Vec::new(),
+            cost: None,
+            result: None,
+            safety: false,
+            quote: [first, past],
+            noun: false,
+            stranger: None,
+            why: Vec::new(),
+        }
+    }
+}
+
 /// What a check, an unchecked remark or a fitted item is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Item {

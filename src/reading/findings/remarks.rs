@@ -285,29 +285,19 @@ impl Reader<'_, '_> {
                 };
                 let defect = self.vocabulary.defect_id(entry.fault.as_deref().unwrap_or("not-working"));
                 out.push(Draft {
-                    kind: Kind::Fault,
-                    clause: number,
-                    first,
-                    past: at + 1,
                     defect,
                     label: (!entry.fault_label.is_empty()).then(|| entry.fault_label.clone()),
-                    item: None,
                     bearer: Some(bearer),
                     verdict,
-                    said: Default::default(),
-                    remedies: Vec::new(),
-                    cost: None,
-                    result: None,
                     safety: joiner.safety(&bearer.placed),
                     quote: self.span(Some(bearer), first, at + 1),
-                    noun: false,
-                    stranger: None,
                     why: vec![reason(
                         "defect",
                         "denied-function",
                         &self.quote_of(first, at + 1),
                         &format!("function.{}", entry.id),
                     )],
+                    ..Draft::new(Kind::Fault, number, first, at + 1)
                 });
                 return;
             }
@@ -476,13 +466,9 @@ impl Reader<'_, '_> {
     fn implied(&self, part: u16) -> Bearer {
         let placed = Placed {
             part: Some(part),
-            host: None,
-            side: None,
-            side_how: How::None,
             end: self.vocabulary.entries.part[usize::from(part)].end,
             end_how: How::Name,
-            plural: false,
-            named: None,
+            ..Placed::NOWHERE
         };
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "implied" }
     }
@@ -510,24 +496,12 @@ impl Reader<'_, '_> {
         verdict: Verdict,
     ) -> Draft {
         Draft {
-            kind: Kind::Check,
-            clause: number,
-            first: at,
-            past: at + 1,
-            defect: None,
-            label: None,
             item: Some(Item::Part(part)),
             bearer: Some(bearer),
             verdict,
-            said: Default::default(),
-            remedies: Vec::new(),
-            cost: None,
             result: Some(result),
-            safety: false,
             quote: self.span(Some(bearer), at, at + 1),
-            noun: false,
-            stranger: None,
-            why: Vec::new(),
+            ..Draft::new(Kind::Check, number, at, at + 1)
         }
     }
 
@@ -742,28 +716,14 @@ impl Reader<'_, '_> {
         if told && ahead.is_none() && own.is_none() {
             return;
         }
-        let verdict =
-            Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+        let verdict = Verdict::ASSERTED;
         let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
             out.push(Draft {
-                kind: Kind::Unchecked,
-                clause: number,
-                first: at,
-                past: at + 1,
-                defect: None,
-                label: None,
                 item: Some(item),
                 bearer,
                 verdict,
-                said: Default::default(),
-                remedies: Vec::new(),
-                cost: None,
-                result: None,
-                safety: false,
                 quote,
-                noun: false,
-                stranger: None,
-                why: Vec::new(),
+                ..Draft::new(Kind::Unchecked, number, at, at + 1)
             });
         };
         let bearer_of = |n: usize| Bearer {
@@ -873,24 +833,11 @@ impl Reader<'_, '_> {
                 out.remove(before);
             }
             out.push(Draft {
-                kind: Kind::Fitted,
-                clause: number,
-                first: at,
-                past: at + 1,
-                defect: None,
-                label: None,
                 item: Some(Item::Equipment(e)),
-                bearer: None,
                 verdict: judge.judge(number, at),
-                said: Default::default(),
-                remedies: Vec::new(),
-                cost: None,
-                result: None,
-                safety: false,
                 quote: [at, at + 1],
                 noun: explicit,
-                stranger: None,
-                why: Vec::new(),
+                ..Draft::new(Kind::Fitted, number, at, at + 1)
             });
         }
     }
@@ -955,12 +902,7 @@ impl Reader<'_, '_> {
                 });
                 if mm >= 3.9 && !told {
                     let bearer = Bearer { placed, phrase: named, score: 9.0, margin: 0.0, rule: "tread" };
-                    let verdict = Verdict {
-                        standing: Standing::Asserted,
-                        trigger: None,
-                        certainty: Certainty::Stated,
-                        doubt: None,
-                    };
+                    let verdict = Verdict::ASSERTED;
                     out.push(Draft {
                         kind: Kind::Sound,
                         past: m.past,
@@ -982,8 +924,7 @@ impl Reader<'_, '_> {
             }
             let Some(low) = self.vocabulary.defect_id("low-tread") else { continue };
             let bearer = Bearer { placed, phrase: named, score: 9.0, margin: 0.0, rule: "subject" };
-            let verdict =
-                Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None };
+            let verdict = Verdict::ASSERTED;
             out.push(Draft {
                 kind: Kind::Fault,
                 past: m.past,
@@ -1010,25 +951,6 @@ impl Reader<'_, '_> {
         }
         // The note runs to the end of the statement that follows.
         let past = self.clauses.list.get(number + 1).map_or(at + 1, |c| c.past);
-        out.push(Draft {
-            kind: Kind::Note,
-            clause: number,
-            first: at,
-            past: at + 1,
-            defect: None,
-            label: None,
-            item: None,
-            bearer: None,
-            verdict: Verdict { standing: Standing::Asserted, trigger: None, certainty: Certainty::Stated, doubt: None },
-            said: Default::default(),
-            remedies: Vec::new(),
-            cost: None,
-            result: None,
-            safety: false,
-            quote: [at, past],
-            noun: false,
-            stranger: None,
-            why: Vec::new(),
-        });
+        out.push(Draft { quote: [at, past], ..Draft::new(Kind::Note, number, at, at + 1) });
     }
 }
