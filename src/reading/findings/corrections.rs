@@ -19,14 +19,7 @@ impl Reader<'_, '_> {
     }
 
     /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
-    pub(super) fn corrections(
-        &self,
-        number: usize,
-        from: usize,
-        judge: &Judge,
-        settled: &mut Vec<usize>,
-        out: &mut [Draft],
-    ) {
+    pub(super) fn corrections(&self, number: usize, from: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".
         let mut taken_back = Vec::new();
         for d in &out[from..] {
@@ -68,7 +61,7 @@ impl Reader<'_, '_> {
         let mark = (before.saturating_sub(1)..=before).rev().find_map(|c| {
             let clause = &self.clauses.list[c];
             let t = (clause.first..clause.past).find(|&at| {
-                judge.means(at) == Some(Means::Withdrawn)
+                self.judge().means(at) == Some(Means::Withdrawn)
                     || matches!(self.cue_of(at), Some(CueKind::Withdraw | CueKind::Correct))
             });
             t.map(|t| (c, t))
@@ -170,10 +163,10 @@ impl Reader<'_, '_> {
     }
 
     /// "… probably a wheel bearing", "that's the bushes I'd say": a part supposed to be behind a noise that had none.
-    pub(super) fn supposed(&self, number: usize, from: usize, judge: &Judge, joiner: &Joiner, out: &mut [Draft]) {
+    pub(super) fn supposed(&self, number: usize, from: usize, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
-        let supposes =
-            judge.in_clause(clause, Means::Doubt).is_some() || judge.in_clause(clause, Means::Hearsay).is_some();
+        let supposes = self.judge().in_clause(clause, Means::Doubt).is_some()
+            || self.judge().in_clause(clause, Means::Hearsay).is_some();
         if !supposes
             || out[from..]
                 .iter()
@@ -188,7 +181,7 @@ impl Reader<'_, '_> {
         let placed = self.places.placed[n];
         if number - last.clause > 2
             || !weak
-            || !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed)
+            || !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed)
         {
             return;
         }
@@ -201,7 +194,7 @@ impl Reader<'_, '_> {
             placed.end = old.and_then(|o| o.end);
         }
         last.bearer = Some(Bearer { placed, phrase: None, score: 6.0, margin: 0.0, rule: "supposed" });
-        last.safety |= joiner.safety(&placed);
+        last.safety |= self.joiner().safety(&placed);
         if last.clause == number {
             last.quote[1] = last.quote[1].max(self.clauses.phrases[n].past);
         }

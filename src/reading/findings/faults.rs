@@ -3,15 +3,7 @@
 use super::*;
 
 impl Reader<'_, '_> {
-    pub(super) fn fault(
-        &self,
-        number: usize,
-        at: usize,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) {
+    pub(super) fn fault(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         if self.turns_into(at) || self.goes_along(at) {
             return;
         }
@@ -29,17 +21,16 @@ impl Reader<'_, '_> {
             let on = &self.vocabulary.defect_on[usize::from(defect)];
             let implies = entry.implies.as_deref().and_then(|i| self.vocabulary.part_id(i));
             let said = Said { first: at, past: at + 1, noun, on: Some(on), implies, fault: true };
-            let bearer = self.bearer(number, said, joiner, topic);
-            let fits = bearer.is_some_and(|b| joiner.fits(Some(on), &b.placed));
+            let bearer = self.bearer(number, said, topic);
+            let fits = bearer.is_some_and(|b| self.joiner().fits(Some(on), &b.placed));
             let restricted = !on.0.is_empty();
             let score = bearer.map_or(-1.0, |b| b.score) + if fits && restricted { 0.5 } else { 0.0 };
             if restricted && !fits {
                 let free = Said { on: None, implies: None, ..said };
                 let outright = !entry.weak && !noun && self.mentions[at].width() + self.long_word(at) >= 2;
                 if outright
-                    && let Some(b) =
-                        self.bearer(number, free, joiner, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
-                    && joiner.fits(Some(&(Default::default(), on.1.clone())), &b.placed)
+                    && let Some(b) = self.bearer(number, free, topic).filter(|b| b.score >= 8.2 && b.phrase.is_some())
+                    && self.joiner().fits(Some(&(Default::default(), on.1.clone())), &b.placed)
                     && unexpected.as_ref().is_none_or(|u| b.score > u.3)
                 {
                     unexpected = Some((defect, noun, Some(b), b.score));
@@ -63,7 +54,7 @@ impl Reader<'_, '_> {
             None => bearer,
         };
         let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
-        let verdict = judge.judge(number, at);
+        let verdict = self.judge().judge(number, at);
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
         if self.tells_more(number, at, defect, noun, bearer, out) {
@@ -75,13 +66,13 @@ impl Reader<'_, '_> {
         } else if let Some(n) = bearer.and_then(|b| b.phrase) {
             count = self.count_of_bearer(n);
         }
-        let shared = bearer.map_or_else(Vec::new, |b| joiner.shared(number, &b, at));
+        let shared = bearer.map_or_else(Vec::new, |b| self.joiner().shared(number, &b, at));
         let draft = Draft {
             defect: Some(defect),
             bearer,
             verdict,
             said: strength::Said { count, ..Default::default() },
-            safety: entry.safety || bearer.is_some_and(|b| joiner.safety(&b.placed)),
+            safety: entry.safety || bearer.is_some_and(|b| self.joiner().safety(&b.placed)),
             quote: self.span(bearer, at, at + 1),
             noun,
             stranger,
@@ -97,14 +88,14 @@ impl Reader<'_, '_> {
         }
         for n in shared {
             let placed = self.places.placed[n];
-            if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+            if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
                 continue;
             }
             let bearer = Bearer { placed, phrase: Some(n), score: 7.0, margin: 0.0, rule: "shared" };
             out.push(Draft {
                 bearer: Some(bearer),
                 quote: self.span(Some(bearer), at, at + 1),
-                safety: entry.safety || joiner.safety(&placed),
+                safety: entry.safety || self.joiner().safety(&placed),
                 ..draft.clone()
             });
         }
@@ -432,14 +423,11 @@ impl Reader<'_, '_> {
     }
 
     /// "another one lower down", "same again on the back one": the last fault once more, elsewhere.
-    #[allow(clippy::too_many_arguments)]
     pub(super) fn repeat(
         &self,
         number: usize,
         at: usize,
         points: Points,
-        joiner: &Joiner,
-        judge: &Judge,
         topic: Option<Topic>,
         from: usize,
         out: &mut Vec<Draft>,
@@ -526,12 +514,13 @@ impl Reader<'_, '_> {
             let Some(defect) = model.defect else { continue };
             let on = &self.vocabulary.defect_on[usize::from(defect)];
             let said = Said { first: at, past: at + 1, noun: true, on: Some(on), implies: None, fault: false };
-            let named = joiner.join(number, said, None).filter(|b| b.score > 3.0 && joiner.fits(Some(on), &b.placed));
-            let mut bearer = named.map(|b| joiner.with_host(number, b, topic)).or(model.bearer.map(|b| Bearer {
-                phrase: None,
-                rule: "repeated",
-                ..b
-            }));
+            let named = self
+                .joiner()
+                .join(number, said, None)
+                .filter(|b| b.score > 3.0 && self.joiner().fits(Some(on), &b.placed));
+            let mut bearer = named
+                .map(|b| self.joiner().with_host(number, b, topic))
+                .or(model.bearer.map(|b| Bearer { phrase: None, rule: "repeated", ..b }));
             // "same on the other side"
             if named.is_none()
                 && let Some(b) = &mut bearer
@@ -555,7 +544,7 @@ impl Reader<'_, '_> {
                     }
                 }
             }
-            let verdict = judge.judge(number, at);
+            let verdict = self.judge().judge(number, at);
             let count = (points == Points::Another && model.noun).then_some([1, 1]);
             out.push(Draft {
                 defect: model.defect,
@@ -625,27 +614,19 @@ impl Reader<'_, '_> {
     }
 
     /// "has lost its spring", "short of two clips".
-    pub(super) fn lost(
-        &self,
-        number: usize,
-        at: usize,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) {
+    pub(super) fn lost(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let Some(missing) = self.vocabulary.defect_id("missing") else { return };
         let object = clause.phrases.clone().find(|&n| {
             let p = &self.clauses.phrases[n];
             p.first > at && p.first <= at + 3
         });
-        let verdict = judge.judge(number, at);
+        let verdict = self.judge().judge(number, at);
         let bearer = match object {
             Some(n) => {
                 let bearer =
                     Bearer { placed: self.places.placed[n], phrase: Some(n), score: 11.0, margin: 5.0, rule: "lost" };
-                Some(joiner.with_host(number, bearer, topic))
+                Some(self.joiner().with_host(number, bearer, topic))
             }
             None => None,
         };
@@ -654,16 +635,18 @@ impl Reader<'_, '_> {
             defect: Some(missing),
             bearer: Some(bearer),
             verdict,
-            safety: joiner.safety(&bearer.placed),
+            safety: self.joiner().safety(&bearer.placed),
             quote: self.span(Some(bearer), at, at + 1),
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
     }
 
     /// "no lights on the dash bar the ABS one", "all working except the indicator".
-    pub(super) fn excepted(&self, number: usize, from: usize, judge: &Judge, out: &mut Vec<Draft>) {
+    pub(super) fn excepted(&self, number: usize, from: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let Some(trigger) = judge.in_clause(clause, Means::Exception).filter(|&t| t == clause.first) else { return };
+        let Some(trigger) = self.judge().in_clause(clause, Means::Exception).filter(|&t| t == clause.first) else {
+            return;
+        };
         if out[from..].iter().any(|d| d.kind == Kind::Fault) || number == 0 {
             return;
         }
@@ -679,13 +662,7 @@ impl Reader<'_, '_> {
         };
         let placed = self.places.placed[n];
         let bearer = Bearer { placed, phrase: Some(n), score: 8.0, margin: 0.0, rule: "exception" };
-        let joiner = Joiner {
-            vocabulary: self.vocabulary,
-            mentions: self.mentions,
-            clauses: self.clauses,
-            placed: &self.places.placed,
-        };
-        if !joiner.fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
+        if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed) {
             return;
         }
         let head = self.clauses.phrases[n].head;
@@ -694,10 +671,17 @@ impl Reader<'_, '_> {
             defect: Some(defect),
             item: None,
             result: None,
-            safety: joiner.safety(&placed),
+            safety: self.joiner().safety(&placed),
             quote: [trigger, self.clauses.phrases[n].past],
             why: vec![reason("defect", "exception", &self.quote_of(trigger, trigger + 1), "")],
-            ..self.check(number, head, bearer, placed.part.unwrap_or(0), CheckResult::Ok, judge.judge(number, head))
+            ..self.check(
+                number,
+                head,
+                bearer,
+                placed.part.unwrap_or(0),
+                CheckResult::Ok,
+                self.judge().judge(number, head),
+            )
         });
     }
 }

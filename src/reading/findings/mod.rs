@@ -11,9 +11,7 @@ use super::strength::{self, Size};
 use super::tokens::Token;
 use super::whereabouts::{How, Placed, Sides, Whereabouts};
 use crate::narration::{Narration, Seconds};
-use crate::report::{
-    Certainty, CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State,
-};
+use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
 use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
@@ -107,14 +105,25 @@ pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
 }
 
 impl<'v> Reader<'_, 'v> {
-    pub fn drafts(&self) -> Vec<Draft> {
-        let joiner = Joiner {
+    fn joiner(&self) -> Joiner<'_, 'v> {
+        Joiner {
             vocabulary: self.vocabulary,
             mentions: self.mentions,
             clauses: self.clauses,
             placed: &self.places.placed,
-        };
-        let judge = Judge { mentions: self.mentions, clauses: self.clauses, vocabulary: self.vocabulary };
+        }
+    }
+
+    fn judge(&self) -> Judge<'_, 'v> {
+        Judge { mentions: self.mentions, clauses: self.clauses, vocabulary: self.vocabulary }
+    }
+
+    /// The part that phrase `n` names, as what something is said of.
+    fn named_bearer(&self, n: usize, score: f32, rule: &'static str) -> Bearer {
+        Bearer { placed: self.places.placed[n], phrase: Some(n), score, margin: 0.0, rule }
+    }
+
+    pub fn drafts(&self) -> Vec<Draft> {
         let mut out: Vec<Draft> = Vec::new();
         let mut topic: Option<Topic> = None;
         let mut settled = Vec::new();
@@ -130,13 +139,13 @@ impl<'v> Reader<'_, 'v> {
                 topic = None;
             }
             let before_topic = topic;
-            self.read_clause(number, &joiner, &judge, topic, &mut out);
+            self.read_clause(number, topic, &mut out);
             self.take_strength(number, from, &mut out);
             self.withdraw_on_cue(number, &mut settled, &mut out);
-            self.corrections(number, from, &judge, &mut settled, &mut out);
-            self.supposed(number, from, &judge, &joiner, &mut out);
+            self.corrections(number, from, &mut settled, &mut out);
+            self.supposed(number, from, &mut out);
             // Remarks on the model leave the part spoken of where it was.
-            if judge.in_clause(clause, Means::General).is_some() {
+            if self.judge().in_clause(clause, Means::General).is_some() {
                 continue;
             }
             // The part that the next "it" stands for.
@@ -170,14 +179,7 @@ impl<'v> Reader<'_, 'v> {
         self.mentions.get(at).is_some_and(|m| m.any_grammar(classes))
     }
 
-    pub(super) fn read_clause(
-        &self,
-        number: usize,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) {
+    pub(super) fn read_clause(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let from = out.len();
         let mut at = clause.first;
@@ -195,7 +197,7 @@ impl<'v> Reader<'_, 'v> {
             let drafted = out.len();
             if denied {
                 // "not blowing": for a blower the denied function, not the absence of a blowing exhaust
-                self.function(number, at, joiner, judge, topic, out);
+                self.function(number, at, topic, out);
             }
             if out.len() > drafted {
                 at += 1;
@@ -211,15 +213,15 @@ impl<'v> Reader<'_, 'v> {
                         || points == Points::One && self.is_a_like_one(at)
                 });
             if m.is_defect() && self.cue_of(at).is_none() {
-                self.fault(number, at, joiner, judge, topic, out);
+                self.fault(number, at, topic, out);
             } else if let Some(points) = pointing {
                 let points = if points == Points::One { Points::Another } else { points };
-                self.repeat(number, at, points, joiner, judge, topic, from, out);
+                self.repeat(number, at, points, topic, from, out);
             }
             // "dry", "cold", "sharp": a fault of one part, and well said of another
-            if out.len() == drafted && pointing.is_none() && !self.remark(number, at, joiner, judge, topic, out) {
+            if out.len() == drafted && pointing.is_none() && !self.remark(number, at, topic, out) {
                 if m.grammar(G::Loses) {
-                    self.lost(number, at, joiner, judge, topic, out);
+                    self.lost(number, at, topic, out);
                 } else if let Some(cue) = m.find(|s| if let Sense::Cue(c) = s { Some(c) } else { None }) {
                     self.cue(number, at, cue, out);
                 }
@@ -227,13 +229,13 @@ impl<'v> Reader<'_, 'v> {
             at += 1;
         }
         self.treads(number, topic, out);
-        self.fitted(number, judge, out);
-        self.excepted(number, from, judge, out);
+        self.fitted(number, out);
+        self.excepted(number, from, out);
     }
 
     /// The bearer of what is said at `first..past`, with its host where it is a piece of something.
-    pub(super) fn bearer(&self, number: usize, said: Said, joiner: &Joiner, topic: Option<Topic>) -> Option<Bearer> {
-        joiner.join(number, said, topic).map(|b| joiner.with_host(number, b, topic))
+    pub(super) fn bearer(&self, number: usize, said: Said, topic: Option<Topic>) -> Option<Bearer> {
+        self.joiner().join(number, said, topic).map(|b| self.joiner().with_host(number, b, topic))
     }
 
     pub(super) fn word(&self, at: usize) -> Option<&str> {

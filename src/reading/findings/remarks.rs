@@ -143,21 +143,13 @@ impl Reader<'_, '_> {
     }
 
     /// What is said at `at` other than a fault; true where its words have a meaning of that kind.
-    pub(super) fn remark(
-        &self,
-        number: usize,
-        at: usize,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) -> bool {
+    pub(super) fn remark(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) -> bool {
         let m = &self.mentions[at];
         let drafted = out.len();
         let function =
             m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some();
         if function {
-            self.function(number, at, joiner, judge, topic, out);
+            self.function(number, at, topic, out);
         }
         let unchecked = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None });
         if let Some(unchecked) = unchecked.filter(|_| out.len() == drafted) {
@@ -165,17 +157,17 @@ impl Reader<'_, '_> {
         }
         let praise = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None });
         if let Some(praise) = praise.filter(|_| out.len() == drafted) {
-            self.sound(number, at, praise, joiner, judge, topic, out);
+            self.sound(number, at, praise, topic, out);
         }
         let does = m.grammar(G::Do);
         if does && out.len() == drafted {
-            self.likewise(number, at, joiner, judge, out);
+            self.likewise(number, at, out);
         }
         function || unchecked.is_some() || praise.is_some() || does
     }
 
     /// "the front one does", "right does not": what was just tried, said of another one.
-    fn likewise(&self, number: usize, at: usize, joiner: &Joiner, judge: &Judge, out: &mut Vec<Draft>) {
+    fn likewise(&self, number: usize, at: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let denied =
             |n: usize| self.mentions[n].grammar(G::Not) || self.last_token(n).is_some_and(|t| self.nots.contains(&t));
@@ -196,20 +188,14 @@ impl Reader<'_, '_> {
         let own = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at);
         match own {
             Some(n) if self.places.placed[n].part.is_some() => {
-                bearer = Bearer {
-                    placed: self.places.placed[n],
-                    phrase: Some(n),
-                    score: 8.0,
-                    margin: 0.0,
-                    rule: "likewise",
-                };
+                bearer = self.named_bearer(n, 8.0, "likewise");
             }
             _ => {
                 bearer = self.sided(number, at, Bearer { phrase: None, rule: "likewise", ..bearer });
             }
         }
         let Some(part) = bearer.placed.part else { return };
-        let verdict = judge.judge(number, at);
+        let verdict = self.judge().judge(number, at);
         let verdict = Verdict { standing: Standing::Asserted, ..verdict };
         let quote = [clause.first.max(self.span(Some(bearer), at, past)[0].min(at.saturating_sub(3))), past];
         if not {
@@ -223,7 +209,7 @@ impl Reader<'_, '_> {
                 defect,
                 item: None,
                 result: None,
-                safety: joiner.safety(&bearer.placed),
+                safety: self.joiner().safety(&bearer.placed),
                 quote,
                 why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
                 ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
@@ -234,15 +220,7 @@ impl Reader<'_, '_> {
     }
 
     /// Something tried: it works, or its denied verb is a fault.
-    pub(super) fn function(
-        &self,
-        number: usize,
-        at: usize,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) {
+    pub(super) fn function(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
         if self.mentions[clause.first..at]
@@ -261,8 +239,8 @@ impl Reader<'_, '_> {
             let on = &self.vocabulary.function_on[usize::from(function)];
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
             let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
-            let bearer = self.bearer_of_remark(number, said, joiner, topic, out);
-            let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && joiner.fits(Some(on), &b.placed)) else {
+            let bearer = self.bearer_of_remark(number, said, topic, out);
+            let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && self.joiner().fits(Some(on), &b.placed)) else {
                 continue;
             };
             // "Electrics. Starts on the button.": what only one thing does is said of that thing, whatever stands near
@@ -278,9 +256,9 @@ impl Reader<'_, '_> {
                 if clause.opening == Opening::Person && !self.subject_between(clause.first, first) {
                     return;
                 }
-                let verdict = Verdict { standing: Standing::Asserted, ..judge.judge(number, first) };
-                let verdict = match judge.judge(number, first).standing {
-                    Standing::General | Standing::Fixed | Standing::Hypothetical => judge.judge(number, first),
+                let verdict = Verdict { standing: Standing::Asserted, ..self.judge().judge(number, first) };
+                let verdict = match self.judge().judge(number, first).standing {
+                    Standing::General | Standing::Fixed | Standing::Hypothetical => self.judge().judge(number, first),
                     _ => verdict,
                 };
                 let defect = self.vocabulary.defect_id(entry.fault.as_deref().unwrap_or("not-working"));
@@ -289,7 +267,7 @@ impl Reader<'_, '_> {
                     label: (!entry.fault_label.is_empty()).then(|| entry.fault_label.clone()),
                     bearer: Some(bearer),
                     verdict,
-                    safety: joiner.safety(&bearer.placed),
+                    safety: self.joiner().safety(&bearer.placed),
                     quote: self.span(Some(bearer), first, at + 1),
                     why: vec![reason(
                         "defect",
@@ -301,7 +279,7 @@ impl Reader<'_, '_> {
                 });
                 return;
             }
-            let verdict = judge.judge(number, at);
+            let verdict = self.judge().judge(number, at);
             if verdict.standing != Standing::Asserted {
                 return;
             }
@@ -339,20 +317,11 @@ impl Reader<'_, '_> {
                     && self.any(at + 1, &[G::And])
                     && p.governed == Governed::Free
             });
-            let mut shared = joiner.shared(number, &bearer, at);
+            let mut shared = self.joiner().shared(number, &bearer, at);
             shared.extend(after.filter(|_| bearer.phrase.is_some()));
             for n in shared {
                 if let Some(p) = self.places.placed[n].part {
-                    parts.push((
-                        Bearer {
-                            placed: self.places.placed[n],
-                            phrase: Some(n),
-                            score: 6.0,
-                            margin: 0.0,
-                            rule: "shared",
-                        },
-                        p,
-                    ));
+                    parts.push((self.named_bearer(n, 6.0, "shared"), p));
                 }
             }
             for (bearer, part) in parts {
@@ -383,17 +352,10 @@ impl Reader<'_, '_> {
     /// What a praise or a function is said of. As for faults, but a part right before its "is" is the subject whatever
     /// rules it, nothing beyond the end of a sentence is meant, and "it" can stand for what was just said to be mended,
     /// common or supposed.
-    fn bearer_of_remark(
-        &self,
-        number: usize,
-        said: Said,
-        joiner: &Joiner,
-        topic: Option<Topic>,
-        out: &[Draft],
-    ) -> Option<Bearer> {
+    fn bearer_of_remark(&self, number: usize, said: Said, topic: Option<Topic>, out: &[Draft]) -> Option<Bearer> {
         let clause = &self.clauses.list[number];
         let at = said.first;
-        let fits = |placed: &Placed| placed.part.is_some() && joiner.fits(said.on, placed);
+        let fits = |placed: &Placed| placed.part.is_some() && self.joiner().fits(said.on, placed);
         // "…into a bollard, tow bar's sound", "the sill behind it never got touched"
         let small = |n: usize| {
             self.any(n, &[G::Be, G::Degree, G::Do, G::Have, G::Modal, G::Then, G::When])
@@ -412,9 +374,9 @@ impl Reader<'_, '_> {
         if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
             let bearer =
                 Bearer { placed: self.places.placed[n], phrase: Some(n), score: 9.2, margin: 3.0, rule: "subject" };
-            return Some(joiner.with_host(number, bearer, topic));
+            return Some(self.joiner().with_host(number, bearer, topic));
         }
-        let bearer = self.bearer(number, said, joiner, topic);
+        let bearer = self.bearer(number, said, topic);
         // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
         let mut before = at;
         while before > clause.first && self.any(before - 1, &[G::Degree]) && !self.any(before - 1, &[G::Be]) {
@@ -533,28 +495,17 @@ impl Reader<'_, '_> {
     pub(super) fn subject_between(&self, first: usize, past: usize) -> bool {
         (first..past).any(|at| self.clauses.phrase_at(at).is_some())
     }
-
-    #[allow(clippy::too_many_arguments)]
-    pub(super) fn sound(
-        &self,
-        number: usize,
-        at: usize,
-        praise: u16,
-        joiner: &Joiner,
-        judge: &Judge,
-        topic: Option<Topic>,
-        out: &mut Vec<Draft>,
-    ) {
+    pub(super) fn sound(&self, number: usize, at: usize, praise: u16, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let entry = &self.vocabulary.entries.praise[usize::from(praise)];
         let on = &self.vocabulary.praise_on[usize::from(praise)];
         let implies = entry.part.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
-        let Some(bearer) = self.bearer_of_remark(number, said, joiner, topic, out) else { return };
+        let Some(bearer) = self.bearer_of_remark(number, said, topic, out) else { return };
         let floor = if entry.weak { 6.5 } else { 4.5 };
-        if bearer.score < floor || bearer.placed.part.is_none() || !joiner.fits(Some(on), &bearer.placed) {
+        if bearer.score < floor || bearer.placed.part.is_none() || !self.joiner().fits(Some(on), &bearer.placed) {
             return;
         }
-        let verdict = judge.judge(number, at);
+        let verdict = self.judge().judge(number, at);
         if verdict.standing != Standing::Asserted {
             return;
         }
@@ -592,14 +543,8 @@ impl Reader<'_, '_> {
             return;
         }
         let mut bearers = vec![bearer];
-        for n in joiner.shared(number, &bearer, at) {
-            bearers.push(Bearer {
-                placed: self.places.placed[n],
-                phrase: Some(n),
-                score: 6.0,
-                margin: 0.0,
-                rule: "shared",
-            });
+        for n in self.joiner().shared(number, &bearer, at) {
+            bearers.push(self.named_bearer(n, 6.0, "shared"));
         }
         const BY_TRYING: [Class; 6] =
             [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
@@ -726,13 +671,7 @@ impl Reader<'_, '_> {
                 ..Draft::new(Kind::Unchecked, number, at, at + 1)
             });
         };
-        let bearer_of = |n: usize| Bearer {
-            placed: self.places.placed[n],
-            phrase: Some(n),
-            score: 8.0,
-            margin: 0.0,
-            rule: "object",
-        };
+        let bearer_of = |n: usize| self.named_bearer(n, 8.0, "object");
         if let Some(n) = named {
             // "haven't tried the radio or the heater": the rest of the list with it
             let mut all = vec![n];
@@ -776,7 +715,7 @@ impl Reader<'_, '_> {
     }
 
     /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
-    pub(super) fn fitted(&self, number: usize, judge: &Judge, out: &mut Vec<Draft>) {
+    pub(super) fn fitted(&self, number: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let equipment =
             |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
@@ -800,8 +739,8 @@ impl Reader<'_, '_> {
             if !explicit && (entry.weak || !listed) {
                 continue;
             }
-            if judge.denial(clause, at).is_some()
-                || judge.judge(number, at).standing != Standing::Asserted
+            if self.judge().denial(clause, at).is_some()
+                || self.judge().judge(number, at).standing != Standing::Asserted
                 || governed == Governed::Denied
             {
                 continue;
@@ -834,7 +773,7 @@ impl Reader<'_, '_> {
             }
             out.push(Draft {
                 item: Some(Item::Equipment(e)),
-                verdict: judge.judge(number, at),
+                verdict: self.judge().judge(number, at),
                 quote: [at, at + 1],
                 noun: explicit,
                 ..Draft::new(Kind::Fitted, number, at, at + 1)
