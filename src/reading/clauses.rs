@@ -9,7 +9,7 @@ use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
 use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind};
-use crate::vocabulary::spelling::{UNKNOWN, WordId};
+use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// What stands before a noun phrase and rules it.
@@ -118,24 +118,10 @@ struct Cutter<'a, 'v> {
     vocabulary: &'v Vocabulary,
     mentions: &'a [Mention<'v>],
     tokens: &'a [Token],
-    /// Words that can be the subject of a statement by themselves.
-    subjects: Vec<WordId>,
-    /// Words that rule what follows them, and how.
-    prepositions: Vec<(WordId, Governed)>,
 }
 
 pub fn clauses(mentions: &[Mention], tokens: &[Token], vocabulary: &Vocabulary) -> Clauses {
-    let words = |classes: &[G]| -> Vec<WordId> {
-        let entries = vocabulary.entries.grammar.iter().filter(|g| classes.contains(&g.class));
-        entries.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != UNKNOWN).collect()
-    };
-    let subjects = words(&[G::It, G::Person]);
-    let rule = |class, governed| words(&[class]).into_iter().map(move |id| (id, governed)).collect::<Vec<_>>();
-    let mut prepositions = rule(G::Host, Governed::Host);
-    prepositions.extend(rule(G::From, Governed::From));
-    prepositions.extend(rule(G::Of, Governed::Of));
-    prepositions.extend(rule(G::By, Governed::By));
-    let cutter = Cutter { vocabulary, mentions, tokens, subjects, prepositions };
+    let cutter = Cutter { vocabulary, mentions, tokens };
     let phrases = cutter.phrases();
     let mut cover = vec![0u32; mentions.len()];
     for (at, phrase) in phrases.iter().enumerate() {
@@ -482,7 +468,8 @@ impl Cutter<'_, '_> {
                 | Governed::With
                 | Governed::Denied
         ) && self.any(phrase.past, &[G::Be, G::Have])
-            && !self.any(phrase.past + 1, &[G::Determiner])
+            // "on the door is a dent" turns round; "carpet has a stain" can't
+            && !(self.any(phrase.past + 1, &[G::Determiner]) && !self.any(phrase.past, &[G::Have]))
             && (first > floor && self.mentions[first - 1].width() > 1 && self.is_predicate(first - 1)
                 || first >= floor + 2 && self.is_predicate(first - 2)
                 || first >= floor + 2 && self.is_measure(first - 2)
@@ -513,8 +500,8 @@ impl Cutter<'_, '_> {
     fn says_where(&self, at: usize) -> bool {
         let m = &self.mentions[at];
         m.width() > 1 && {
-            let (first, last) = (self.tokens[m.first as usize].id, self.tokens[m.past as usize - 1].id);
-            self.prepositions.iter().any(|(id, _)| *id == first)
+            let last = self.tokens[m.past as usize - 1].id;
+            self.preposition(m.first).is_some()
                 || m.any_grammar(&[G::Along])
                 || self.place(at).is_some_and(|p| p.side == Some(SaidSide::Both)) && self.spelling_plural(last)
         }
@@ -527,6 +514,19 @@ impl Cutter<'_, '_> {
                 m.is_defect_state()
                     || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
             })
+    }
+
+    /// What a token's word is by itself.
+    fn word_is_any(&self, token: u32, classes: &[G]) -> bool {
+        let senses = self.vocabulary.senses_of(self.tokens[token as usize].id);
+        senses.iter().any(|s| matches!(s, Sense::Grammar(class) if classes.contains(class)))
+    }
+
+    /// How a token's word rules what follows it.
+    fn preposition(&self, token: u32) -> Option<Governed> {
+        [(G::Host, Governed::Host), (G::From, Governed::From), (G::Of, Governed::Of), (G::By, Governed::By)]
+            .into_iter()
+            .find_map(|(class, governed)| self.word_is_any(token, &[class]).then_some(governed))
     }
 
     fn spelling_plural(&self, id: WordId) -> bool {
@@ -587,7 +587,10 @@ impl Cutter<'_, '_> {
                 before = prior;
                 continue;
             }
-            if m.any_grammar(&[G::Be]) && !m.any_grammar(&[G::There]) {
+            // "it is not cracked, headlights are clear": what it is not, and no adjective of what follows
+            let is = m.any_grammar(&[G::Be]) && !m.any_grammar(&[G::There])
+                || self.denies(prior) && m.width() > 1 && self.word_is_any(m.first, &[G::Be]);
+            if is {
                 return false;
             }
             return m.any_grammar(&[
@@ -634,9 +637,9 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         let m = &self.mentions[before];
-        let last = self.tokens[m.past as usize - 1].id;
+        let last = m.past - 1;
         // "… of it | hubcap is loose", "two fingers in | front door": complete by itself
-        if m.width() > 1 && self.subjects.contains(&last)
+        if m.width() > 1 && self.word_is_any(last, &[G::It, G::Person])
             || m.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some()
         {
             return Governed::Free;
@@ -652,7 +655,7 @@ impl Cutter<'_, '_> {
         // "a knocking noise from the suspension": the fault's own words end in the preposition
         if m.width() > 1
             && m.part().is_none()
-            && let Some(&(_, governed)) = self.prepositions.iter().find(|(id, _)| *id == last)
+            && let Some(governed) = self.preposition(last)
         {
             let hedge = m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
             return match governed {
@@ -780,9 +783,13 @@ impl Cutter<'_, '_> {
         if !(is_one || verb && (determined || all || corner) || self.points(past) == Some(Points::OtherOne)) {
             return None;
         }
-        // "on the left is", "on the back it": the place of something, not a stand-in for it
+        // "on the left is", "the passenger side is good": a place spoken of, not a stand-in for a part
+        let region = self.mentions[at].width() > 1 && self.word_is_any(self.mentions[past - 1].past - 1, &[G::Region]);
         if !is_one
-            && (self.mentions[at].width() > 2 || side == Some(SaidSide::This) || side == Some(SaidSide::Other))
+            && (self.mentions[at].width() > 2
+                || region
+                || side == Some(SaidSide::This)
+                || side == Some(SaidSide::Other))
             && !all
         {
             return None;
@@ -1056,7 +1063,7 @@ impl Cutter<'_, '_> {
                 m.width() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner])
             }
             Some(Means::Fixed | Means::Contrast | Means::Hypothetical | Means::Denied | Means::Hearsay) => {
-                m.width() > 1 && self.subjects.contains(&self.tokens[m.first as usize].id)
+                m.width() > 1 && self.word_is_any(m.first, &[G::It, G::Person])
             }
             _ => false,
         }

@@ -72,7 +72,7 @@ impl<'v> Judge<'_, 'v> {
         }
         for t in clause.first..clause.past {
             let certainty = match self.means(t) {
-                Some(Means::Doubt) => Certainty::Possible,
+                Some(Means::Doubt) if !self.measures(t + 1) => Certainty::Possible,
                 Some(Means::Hearsay) => Certainty::Likely,
                 _ => continue,
             };
@@ -109,6 +109,15 @@ impl<'v> Judge<'_, 'v> {
             verdict.doubt = Some(t);
         }
         verdict
+    }
+
+    /// "maybe ten inches", "maybe the size of a plum": how large, not whether.
+    fn measures(&self, at: usize) -> bool {
+        self.mentions.get(at).is_some_and(|m| {
+            m.number.is_some()
+                || m.grammar(G::Likeness)
+                || m.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some()
+        })
     }
 
     /// The denial that covers mention `at`, if one does.

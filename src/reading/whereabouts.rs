@@ -321,7 +321,8 @@ impl Walker<'_, '_> {
         }
         let next = self.mentions.get(at + 1);
         // "passenger side is in nice shape"
-        let alone = at == clause.first && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
+        let alone =
+            lead.iter().all(|m| m.grammar(G::Determiner)) && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
         let goes_on = alone
             || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
             || at + 1 == clause.past && self.then_moves(clause.past);

@@ -184,6 +184,11 @@ impl Vocabulary {
         self.matcher.find(words, begun, each);
     }
 
+    /// What a word means by itself.
+    pub fn senses_of(&self, word: WordId) -> &[Sense] {
+        self.matcher.senses_of(word)
+    }
+
     pub fn part_id(&self, id: &str) -> Option<u16> {
         self.part_by_id.get(id).copied()
     }

@@ -599,6 +599,8 @@ impl Reader<'_, '_> {
         new.kind == Kind::Fault
             && new.verdict.standing == Standing::Asserted
             && new.said.count.is_none()
+            // "the step is loose, there's a bolt missing": another thing found
+            && self.clauses.list[new.clause].opening != Opening::There
             && new.stranger.is_none()
             && !new.why.iter().any(|w| w.rule == "repeated" || w.rule == "exception")
             && new.bearer.is_none_or(|b| !matches!(b.rule, "shared"))
