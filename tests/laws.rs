@@ -105,6 +105,18 @@ fn punctuation_and_capitals_change_no_finding() {
 }
 
 #[test]
+fn full_stops_after_every_word_change_no_finding() {
+    for case in cases() {
+        let dotted = with_words(&case.narration, |w| {
+            let figure = w.text.chars().any(|c| c.is_ascii_digit());
+            let text = if figure { w.text.clone() } else { format!("{}.", w.text) };
+            vec![Word { text, ..w.clone() }]
+        });
+        same(&case, "full stops put in", &read(&case, &case.narration), &read(&case, &dotted));
+    }
+}
+
+#[test]
 fn line_breaks_and_times_change_no_finding() {
     for case in cases() {
         let mut at = 0.0;

@@ -221,7 +221,10 @@ impl Cutter<'_, '_> {
             return None;
         }
         // "starting nearside front", "steering round to the back": a move, not the function
-        if mention.grammar(G::Moves) && (self.still_place(at + 1) || self.any(at + 1, &[G::Along, G::Host])) {
+        if mention.grammar(G::Moves)
+            && !self.any(at.wrapping_sub(1), &[G::Determiner])
+            && (self.still_place(at + 1) || self.any(at + 1, &[G::Along, G::Host]))
+        {
             return None;
         }
         if !self.vocabulary.entries.part[usize::from(part)].also {
@@ -1041,7 +1044,9 @@ impl Cutter<'_, '_> {
     /// A side with its own verb: "the passenger side is …", "offside has …".
     fn side_alone(&self, at: usize) -> bool {
         self.place(at).is_some_and(|p| p.side.is_some() && !p.moves)
-            && !self.is_loose(at)
+            && !(self.mentions[at].width() == 1 && self.is_loose(at))
+            && self.preposition(self.mentions[at].first).is_none()
+            && !self.any(at.wrapping_sub(1), &[G::Host, G::Along, G::From, G::By])
             && self.any(at + 1, &[G::Be, G::Have])
     }
 

@@ -64,15 +64,15 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         refer("unchecked", &u.id, "the part", &part_by_id, u.item.as_ref())?;
     }
 
-    let mut families = vec![0u32; entries.defect.len()];
+    let mut families = vec![Vec::new(); entries.defect.len()];
     for (n, family) in entries.family.iter().enumerate() {
         for id in &family.of {
             refer("family", &family.id, "the defect", &defect_by_id, Some(id))?;
-            families[usize::from(defect_by_id[id.as_str()])] |= 1 << (n % 32);
+            families[usize::from(defect_by_id[id.as_str()])].push(n as u16);
         }
         if family.functions {
             for (at, _) in entries.defect.iter().enumerate().filter(|(_, d)| d.function) {
-                families[at] |= 1 << (n % 32);
+                families[at].push(n as u16);
             }
         }
     }
@@ -80,11 +80,9 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     let filler = Sense::Grammar(GrammarClass::Filler);
     let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
-    for [from, to] in &facts.words {
-        let labels = entries.part.iter_mut().map(|p| &mut p.label);
-        for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
-            say_locally(label, from, to);
-        }
+    let labels = entries.part.iter_mut().map(|p| &mut p.label);
+    for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
+        say_locally(label, &facts.words);
     }
     Ok(Vocabulary {
         market,
@@ -104,14 +102,17 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     })
 }
 
-/// Puts a market's own word into a label, where the label has the word whole.
-fn say_locally(label: &mut String, from: &str, to: &str) {
-    let bounded = |at: usize| {
-        let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
-        edge(label[..at].chars().next_back()) && edge(label[at + from.len()..].chars().next())
-    };
-    if let Some((at, _)) = label.match_indices(from).find(|(at, _)| bounded(*at)) {
-        label.replace_range(at..at + from.len(), to);
+/// Puts a market's own words into a label: the first of them for which the label holds the other, whole.
+fn say_locally(label: &mut String, words: &[[String; 2]]) {
+    for [from, to] in words {
+        let bounded = |at: usize| {
+            let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+            edge(label[..at].chars().next_back()) && edge(label[at + from.len()..].chars().next())
+        };
+        if let Some((at, _)) = label.match_indices(from.as_str()).find(|(at, _)| bounded(*at)) {
+            label.replace_range(at..at + from.len(), to);
+            return;
+        }
     }
 }
 
@@ -286,6 +287,18 @@ mod tests {
         matcher.phrases().into_iter().map(|(words, senses)| (written(&words), senses.to_vec())).collect()
     }
 
+    #[test]
+    fn labels_take_the_first_word_of_the_market_that_fits() {
+        let words = [["CV boot", "CV boot"], ["boot", "trunk"], ["lid", "cover"]].map(|w| w.map(String::from));
+        for (label, local) in
+            [("boot lid", "trunk lid"), ("CV boot", "CV boot"), ("reboot", "reboot"), ("lid", "cover")]
+        {
+            let mut label = label.to_string();
+            say_locally(&mut label, &words);
+            assert_eq!(label, local);
+        }
+    }
+
     /// What was put together while building must be what would be put together now, after a change too.
     #[test]
     fn the_carried_phrases_are_those_of_the_entries() {
@@ -294,12 +307,14 @@ mod tests {
             assert!(carried.bytes.is_some(), "no phrases are carried");
             for changed in [false, true] {
                 if changed {
-                    entries.defect[3].noun.push("thing of another name".into());
-                    carried.changed.insert((1, 3));
-                    entries.part[5].silent = true;
-                    carried.changed.insert((0, 5));
-                    let new = Part { id: "new".into(), say: vec!["door[s]".into()], ..Part::default() };
-                    entries.part.push(new);
+                    let mut over = Entries::default();
+                    over.defect.push(entries.defect[3].clone());
+                    over.defect[0].noun.push("thing of another name".into());
+                    over.part.push(Part { silent: true, ..entries.part[5].clone() });
+                    over.part.push(Part { id: "new".into(), say: vec!["door[s]".into()], ..Part::default() });
+                    over.model.push(entries.model.first().cloned().unwrap_or_default());
+                    layers::lay(&mut entries, over, &mut carried.changed);
+                    assert!(carried.changed.contains(&(1, 3)) && carried.changed.contains(&(0, 5)));
                 }
                 let carried = all_phrases(market, &entries, &carried);
                 let anew = all_phrases(market, &entries, &Carried::default());

@@ -33,16 +33,21 @@ pub struct Carried {
 pub fn shipped(market: Market) -> Result<(Entries, Carried), VocabularyError> {
     let mut all = Entries::default();
     for file in BASE {
-        lay(&mut all, file.entries()?);
+        lay(&mut all, file.entries()?, &mut FxHashSet::default());
     }
-    let carried = Carried {
+    let folds = all.fold.len();
+    let mut carried = Carried {
         bytes: (!PHRASES.is_empty()).then_some(PHRASES),
         counts: counts(&all),
         changed: FxHashSet::default(),
     };
     let name = format!("markets/{market}.toml");
     for file in MARKETS.iter().filter(|f| f.name == name) {
-        lay(&mut all, file.entries()?);
+        lay(&mut all, file.entries()?, &mut carried.changed);
+    }
+    if all.fold.len() > folds {
+        // Other spellings make other phrases of the same patterns.
+        carried = Carried::default();
     }
     Ok((all, carried))
 }
@@ -76,9 +81,10 @@ pub fn read(file: &str, text: &str) -> Result<Entries, VocabularyError> {
     })
 }
 
-/// Lays the entries of a file over those of the files before it: one with a known id takes the earlier one's place.
-pub fn lay(under: &mut Entries, over: Entries) {
-    fn list<E: Entry>(under: &mut Vec<E>, mut over: Vec<E>) {
+/// Lays the entries of a file over those of the files before it: one with a known id takes the earlier one's place, and
+/// is noted in `changed` by the number of its kind, as in [`super::compile::order`], and its own.
+pub fn lay(under: &mut Entries, over: Entries, changed: &mut FxHashSet<(u8, u16)>) {
+    fn list<E: Entry>(kind: u8, under: &mut Vec<E>, mut over: Vec<E>, changed: &mut FxHashSet<(u8, u16)>) {
         over.iter_mut().for_each(E::fill_label);
         if under.is_empty() {
             *under = over;
@@ -91,16 +97,26 @@ pub fn lay(under: &mut Entries, over: Entries) {
             under.iter().enumerate().map(|(at, e)| (e.id().to_string(), at)).collect();
         for entry in over {
             match known.get(entry.id()) {
-                Some(&at) if !entry.id().is_empty() => under[at] = entry,
+                Some(&at) if !entry.id().is_empty() => {
+                    under[at] = entry;
+                    changed.insert((kind, at as u16));
+                }
                 _ => under.push(entry),
             }
         }
     }
-    macro_rules! lay_all { ($($field:ident),*) => { $(list(&mut under.$field, over.$field);)* }; }
+    let mut kind = 0;
+    macro_rules! lay_all {
+        ($($field:ident),*) => { $(list(kind, &mut under.$field, over.$field, changed); kind += 1;)* };
+    }
+    // In the order in which their meanings count; those without any come last.
     lay_all!(
-        part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, object, unit,
-        number, cue, fuel, gearbox, colour, make, model, market, strength, family
+        part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, unit, number,
+        cue, fuel, gearbox, colour, make, model
     );
+    kind += 1; // grammar, below, has no ids
+    lay_all!(object, market, strength, family);
+    debug_assert_eq!(usize::from(kind), KINDS + 4);
     under.grammar.extend(over.grammar);
     under.fold.extend(over.fold);
 }

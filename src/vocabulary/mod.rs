@@ -151,8 +151,8 @@ pub struct Vocabulary {
     pub defect_on: Vec<(Only, Only)>,
     pub praise_on: Vec<(Only, Only)>,
     pub function_on: Vec<(Only, Only)>,
-    /// For each defect: the families that it belongs to, as bits.
-    pub families: Vec<u32>,
+    /// For each defect: the families that it belongs to, by number.
+    pub families: Vec<Vec<u16>>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
     /// By word: whether it is a mere filler.
@@ -173,7 +173,7 @@ impl Vocabulary {
     ) -> Result<Self, VocabularyError> {
         let mut all = Entries::default();
         for (file, text) in files {
-            layers::lay(&mut all, layers::read(file, text)?);
+            layers::lay(&mut all, layers::read(file, text)?, &mut Default::default());
         }
         compile::compile(market, all, &layers::Carried::default())
     }

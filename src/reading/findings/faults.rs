@@ -570,13 +570,13 @@ impl Reader<'_, '_> {
             if !self.may_restate(new) {
                 continue;
             }
-            let families = |d: &Draft| d.defect.map_or(0, |x| self.vocabulary.families[usize::from(x)]);
+            let families = |d: &Draft| d.defect.map_or(&[][..], |x| &self.vocabulary.families[usize::from(x)]);
             let first = before.iter_mut().rev().take(4).find(|old| {
                 old.kind == Kind::Fault
                     && old.verdict.standing == Standing::Asserted
                     && new.clause - old.clause <= 2
                     && self.one_place(old, new)
-                    && (families(old) & families(new) != 0 || old.defect == new.defect)
+                    && (families(old).iter().any(|f| families(new).contains(f)) || old.defect == new.defect)
             });
             if let Some(first) = first {
                 new.verdict.standing = Standing::Restated;
@@ -598,12 +598,20 @@ impl Reader<'_, '_> {
     fn may_restate(&self, new: &Draft) -> bool {
         new.kind == Kind::Fault
             && new.verdict.standing == Standing::Asserted
-            && new.said.count.is_none()
+            && (new.said.count.is_none() || self.is_renamed(new))
             // "the step is loose, there's a bolt missing": another thing found
             && self.clauses.list[new.clause].opening != Opening::There
             && new.stranger.is_none()
             && !new.why.iter().any(|w| w.rule == "repeated" || w.rule == "exception")
             && new.bearer.is_none_or(|b| !matches!(b.rule, "shared"))
+    }
+
+    /// "it's a blank screen": what the last fault amounts to, though it is called "a" something.
+    fn is_renamed(&self, new: &Draft) -> bool {
+        let clause = &self.clauses.list[new.clause];
+        new.said.count == Some([1, 1])
+            && clause.opening == Opening::It
+            && !(clause.first..new.first).any(|at| self.any(at, &[G::Have, G::There, G::Takes]))
     }
 
     /// Whether both are said of one part in one place.

@@ -343,14 +343,8 @@ impl Reader<'_, '_> {
         part == item || machine || kind.is_some_and(|&c| self.vocabulary.is(part, c))
     }
 
-    /// Whether a written sentence or list heading ends with this mention.
-    fn stops(&self, at: usize) -> bool {
-        let word = self.tokens[self.mentions[at].past as usize - 1].word as usize;
-        self.narration.words[word].text.ends_with(['.', ';', ':', '!', '?'])
-    }
-
     /// What a praise or a function is said of. As for faults, but a part right before its "is" is the subject whatever
-    /// rules it, nothing beyond the end of a sentence is meant, and "it" can stand for what was just said to be mended,
+    /// rules it, nothing beyond a statement already whole is meant, and "it" can stand for what was just said to be mended,
     /// common or supposed.
     fn bearer_of_remark(&self, number: usize, said: Said, topic: Option<Topic>, out: &[Draft]) -> Option<Bearer> {
         let clause = &self.clauses.list[number];
@@ -369,7 +363,6 @@ impl Reader<'_, '_> {
                 && p.governed != Governed::Denied
                 && (p.past..at).all(small)
                 && (p.past..at).any(|n| self.any(n, &[G::Be, G::By]))
-                && !self.stops(p.past - 1)
         });
         if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
             let bearer =
@@ -384,7 +377,7 @@ impl Reader<'_, '_> {
         }
         let told = before > clause.first && self.any(before - 1, &[G::Be]) && !self.any(before - 1, &[G::There]);
         let beyond = |b: &Bearer| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at);
-        let bearer = bearer.filter(|b| !(beyond(b) && (self.stops(at) || told)));
+        let bearer = bearer.filter(|b| !(beyond(b) && told));
         let by_name = bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].part.is_some()));
         if by_name {
             return bearer;
@@ -512,7 +505,7 @@ impl Reader<'_, '_> {
         let clause = &self.clauses.list[number];
         // "a good scratch", "nothing but rust": praise of a fault is none
         let next = (at + 1 < clause.past).then(|| &self.mentions[at + 1]);
-        if next.is_some_and(|m| m.is_defect_noun() || m.any_grammar(&[G::But])) && !self.stops(at) {
+        if next.is_some_and(|m| m.is_defect_noun() || m.any_grammar(&[G::But])) {
             return;
         }
         // "Okay, let's go on": spoken to fill
@@ -521,14 +514,14 @@ impl Reader<'_, '_> {
         }
         // "rear door, nothing": with no more to come
         let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
-        if entry.id == "nothing" && more && !self.stops(at) {
+        if entry.id == "nothing" && more {
             return;
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
         let leads =
             next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
-        if led && leads && !self.stops(at) {
+        if led && leads {
             return;
         }
         // "couldn't tell you if the spare's any good"
