@@ -981,7 +981,8 @@ impl Cutter<'_, '_> {
             return Some(Opening::Start);
         }
         // "passenger side is in nice shape": a side spoken of by itself
-        if predicate && out.phrase_at(at).is_none() && self.side_alone(at) {
+        let side = at + usize::from(self.grammar(at, G::Determiner));
+        if predicate && out.phrase_at(side).is_none() && self.side_alone(side) {
             return Some(Opening::Start);
         }
         if predicate && self.remarks(at) {
