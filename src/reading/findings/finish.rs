@@ -207,7 +207,9 @@ impl Reader<'_, '_> {
             }
             let words = self.quote_of(at, past);
             let words = words.trim_matches(|c: char| !c.is_alphanumeric());
-            return (!words.is_empty()).then(|| words.to_string());
+            // It stands inside a line, also where it opened a sentence: "Near the bottom".
+            let mut letters = words.chars();
+            return letters.next().map(|first| first.to_lowercase().chain(letters).collect());
         }
         None
     }
