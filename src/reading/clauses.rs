@@ -472,7 +472,7 @@ impl Cutter<'_, '_> {
                 | Governed::Denied
         ) && self.any(phrase.past, &[G::Be, G::Have])
             // "on the door is a dent" turns round; "carpet has a stain" can't
-            && !(self.any(phrase.past + 1, &[G::Determiner]) && !self.any(phrase.past, &[G::Have]))
+            && (self.any(phrase.past, &[G::Have]) || !self.any(phrase.past + 1, &[G::Determiner]))
             && (first > floor && self.mentions[first - 1].width() > 1 && self.is_predicate(first - 1)
                 || first >= floor + 2 && self.is_predicate(first - 2)
                 || first >= floor + 2 && self.is_measure(first - 2)

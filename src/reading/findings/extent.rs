@@ -119,6 +119,7 @@ impl Reader<'_, '_> {
         let brake = draft.bearer.and_then(|b| b.placed.part).is_some_and(|p| self.vocabulary.is(p, Class::Brake));
         (tyre || brake) && !draft.noun && size.mm[1] < 13.0
     }
+    #[allow(clippy::too_many_arguments)]
     pub(super) fn give_cost(
         &self,
         number: usize,

@@ -474,8 +474,8 @@ impl Reader<'_, '_> {
                 return;
             }
         }
-        let lately =
-            |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted && number - d.clause <= 4;
+        let recent = since(out, number.saturating_sub(4));
+        let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
         // "for a second", "into second": time and gears, not marks
         let bare = points == Points::Another
             && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
@@ -490,19 +490,20 @@ impl Reader<'_, '_> {
         }
         let models: Vec<Draft> = match points {
             Points::Same | Points::AsWell => {
-                let Some(last) = out.iter().rev().find(lately) else { return };
+                let Some(last) = recent.iter().rev().find(lately) else { return };
                 let clause = last.clause;
                 let part = last.bearer.map(|b| b.placed.part);
-                out.iter()
+                recent
+                    .iter()
                     .filter(|d| lately(d) && d.clause == clause && d.bearer.map(|b| b.placed.part) == part)
                     .cloned()
                     .collect()
             }
-            _ => out
+            _ => recent
                 .iter()
                 .rev()
                 .find(|d| lately(d) && d.noun)
-                .or_else(|| out.iter().rev().find(lately))
+                .or_else(|| recent.iter().rev().find(lately))
                 .cloned()
                 .into_iter()
                 .collect(),

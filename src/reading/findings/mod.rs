@@ -284,3 +284,8 @@ fn flip(side: Side) -> Side {
 fn reason(field: &str, rule: &str, words: &str, entry: &str) -> Reason {
     Reason { field: field.into(), rule: rule.into(), words: words.into(), entry: entry.into(), margin: None }
 }
+
+/// The drafts from clause `number` on; drafts are drawn in the order of clauses.
+fn since(out: &[Draft], number: usize) -> &[Draft] {
+    &out[out.partition_point(|d| d.clause < number)..]
+}

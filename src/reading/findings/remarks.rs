@@ -50,8 +50,12 @@ impl Reader<'_, '_> {
                 })
             })
             .collect();
+        // Drafts stand in the order of their clauses: only those close by are looked at.
+        let mut new: Vec<Draft> = Vec::with_capacity(checks.len());
+        let mut replaced = vec![false; out.len()];
         for mut check in checks {
             check.verdict.standing = Standing::Asserted;
+            let close = self.close_by(out, check.clause);
             let near = |d: &Draft| {
                 d.kind == Kind::Check
                     && d.clause.abs_diff(check.clause) <= 2
@@ -60,19 +64,29 @@ impl Reader<'_, '_> {
                         == check.bearer.map(|b| (b.placed.side, b.placed.host))
             };
             // "won't open at all, the lock's jammed": one trial
-            if out.iter().any(|d| near(d) && d.result == Some(CheckResult::Fault)) {
+            let added = new.iter().rev().take_while(|d| d.clause + 2 >= check.clause);
+            if out[close.clone()].iter().chain(added).any(|d| near(d) && d.result == Some(CheckResult::Fault)) {
                 continue;
             }
             // "it goes up but it won't come down": so is this, and it ended badly
-            if let Some(n) =
-                out.iter().position(|d| near(d) && d.result == Some(CheckResult::Ok) && d.first < check.first)
-            {
+            let ended_well = close.clone().find(|&n| {
+                near(&out[n]) && out[n].result == Some(CheckResult::Ok) && out[n].first < check.first && !replaced[n]
+            });
+            if let Some(n) = ended_well {
                 check.quote[0] = check.quote[0].min(out[n].quote[0]);
-                out.remove(n);
+                replaced[n] = true;
             }
-            out.push(check);
+            new.push(check);
         }
+        let mut replaced = replaced.into_iter();
+        out.retain(|_| replaced.next() == Some(false));
+        out.extend(new);
         out.sort_by_key(|d| (d.first, d.kind == Kind::Check));
+    }
+
+    /// The drafts, in the order of their clauses, that lie within two clauses of this one.
+    fn close_by(&self, out: &[Draft], clause: usize) -> std::ops::Range<usize> {
+        out.partition_point(|d| d.clause + 2 < clause)..out.partition_point(|d| d.clause <= clause + 2)
     }
 
     /// "no rust on the arch", "not a scratch on the door": a part named and said to be free of a fault is good, unless
@@ -93,9 +107,9 @@ impl Reader<'_, '_> {
             let same = |e: &Draft| {
                 e.bearer.is_some_and(|b| spot(&b.placed) == spot(&bearer.placed)) && e.clause.abs_diff(d.clause) <= 2
             };
-            let taken = out.iter().any(|e| {
+            let taken = out[self.close_by(out, d.clause)].iter().any(|e| {
                 same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound)
-            }) || sound.iter().any(same);
+            }) || sound.iter().rev().take_while(|e| e.clause + 2 >= d.clause).any(same);
             let apt = bearer.placed.part.is_some_and(|p| {
                 !self.vocabulary.is(p, Class::WarningLight)
                     && self.vocabulary.entries.part[usize::from(p)].id != "interior"
@@ -130,15 +144,18 @@ impl Reader<'_, '_> {
             .collect();
         out.retain(|d| {
             d.kind != Kind::Sound
-                || !faults.iter().any(|(clause, first, placed)| {
-                    let turns = *clause == d.clause + 1
-                        && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
-                    (*clause == d.clause || turns)
-                        && *first > d.first
-                        && d.bearer.is_some_and(|b| {
-                            (b.placed.part, b.placed.side, b.placed.end) == (placed.part, placed.side, placed.end)
-                        })
-                })
+                || !faults[faults.partition_point(|(clause, ..)| *clause < d.clause)..]
+                    .iter()
+                    .take_while(|(clause, ..)| *clause <= d.clause + 1)
+                    .any(|(clause, first, placed)| {
+                        let turns = *clause == d.clause + 1
+                            && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
+                        (*clause == d.clause || turns)
+                            && *first > d.first
+                            && d.bearer.is_some_and(|b| {
+                                (b.placed.part, b.placed.side, b.placed.end) == (placed.part, placed.side, placed.end)
+                            })
+                    })
         });
     }
 
@@ -409,7 +426,8 @@ impl Reader<'_, '_> {
                 && d.result == draft.result
                 && d.bearer.map(|b| b.placed) == draft.bearer.map(|b| b.placed)
         };
-        match out.iter_mut().rev().find(same) {
+        let from = out.len() - since(out, draft.clause).len();
+        match out[from..].iter_mut().rev().find(same) {
             Some(first) => {
                 first.quote = [first.quote[0].min(draft.quote[0]), first.quote[1].max(draft.quote[1])];
             }
@@ -636,7 +654,9 @@ impl Reader<'_, '_> {
             (bare
                 && small(clause.first, at)
                 && matches!(clause.opening, Opening::Person | Opening::It)
-                && !out.iter().any(|d| d.bearer.is_some_and(|b| b.phrase == Some(n)) && d.kind != Kind::Fitted))
+                && !since(out, number.saturating_sub(1))
+                    .iter()
+                    .any(|d| d.bearer.is_some_and(|b| b.phrase == Some(n)) && d.kind != Kind::Fitted))
             .then_some(n)
         });
         let named = if back {
@@ -650,7 +670,7 @@ impl Reader<'_, '_> {
             (from..to)
                 .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
         };
-        let told = out.iter().any(|d| d.kind == Kind::Unchecked && d.clause == number);
+        let told = since(out, number).iter().any(|d| d.kind == Kind::Unchecked);
         if told && ahead.is_none() && own.is_none() {
             return;
         }
@@ -715,7 +735,7 @@ impl Reader<'_, '_> {
         let faulty = |d: &Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
         // "heated seats, sunroof, remote start": named one after the other with no fault among them
         let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
-        let list = named >= 2 && !out.iter().any(|d| d.clause == number && faulty(d));
+        let list = named >= 2 && !since(out, number).iter().any(faulty);
         let mut owned = false;
         for at in clause.first..clause.past {
             let m = &self.mentions[at];
@@ -738,18 +758,16 @@ impl Reader<'_, '_> {
             {
                 continue;
             }
-            let missing = out.iter().any(|d| {
-                d.clause == number
-                    && d.kind == Kind::Fault
+            let missing = since(out, number).iter().any(|d| {
+                d.kind == Kind::Fault
                     && d.defect == self.vocabulary.defect_id("missing")
                     && d.quote[0] <= at
                     && at < d.quote[1]
             });
             // Named only to tell what is wrong with it, or that it was not tried.
             let in_passing = !explicit
-                && out.iter().any(|d| {
-                    d.clause == number
-                        && (faulty(d) || d.kind == Kind::Unchecked)
+                && since(out, number).iter().any(|d| {
+                    (faulty(d) || d.kind == Kind::Unchecked)
                         && (d.quote[0] <= at && at < d.quote[1]
                             || d.bearer.is_some_and(|b| b.phrase.is_some() && b.phrase == self.clauses.phrase_at(at)))
                 });
@@ -827,9 +845,8 @@ impl Reader<'_, '_> {
             }
             if !limit && !called_low {
                 // Plenty left, and nothing wrong said of it: the tyre is good.
-                let told = out.iter().any(|d| {
-                    number - d.clause <= 1
-                        && d.bearer.is_some_and(|b| tyre(&b.placed))
+                let told = since(out, number.saturating_sub(1)).iter().any(|d| {
+                    d.bearer.is_some_and(|b| tyre(&b.placed))
                         && (d.kind == Kind::Sound || d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
                 });
                 if mm >= 3.9 && !told {
@@ -846,9 +863,8 @@ impl Reader<'_, '_> {
                 }
                 continue;
             }
-            if out.iter().any(|d| {
+            if since(out, number).iter().any(|d| {
                 d.kind == Kind::Fault
-                    && d.clause == number
                     && d.bearer.is_some_and(|b| b.placed == placed)
                     && d.verdict.standing == Standing::Asserted
             }) {
