@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind};
+use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -379,11 +379,12 @@ impl Cutter<'_, '_> {
                     break;
                 }
                 let placed = phrase.side.is_some() || phrase.end.is_some();
-                if self.says_where(at)
-                    && self.told(floor, at)
-                    && (placed || self.sideless(phrase.part))
-                    && self.has_own_verb(phrase.past)
-                {
+                let mut verb = phrase.past;
+                while self.still_place(verb) && self.mentions[verb].width() > 1 {
+                    verb += 1;
+                }
+                let complete = placed || verb > phrase.past || self.sideless(phrase.part) || self.has_one_end(phrase.part);
+                if self.says_where(at) && self.told(floor, at) && complete && self.has_own_verb(verb) {
                     break;
                 }
                 // "walking back, engine cover …"
@@ -404,6 +405,7 @@ impl Cutter<'_, '_> {
             } else if mention.number.is_some()
                 && phrase.number.is_none()
                 && !mention.number.is_some_and(|n| n.low > 12.0)
+                && !self.counts_what_went_before(at, phrase)
             {
                 phrase.number = mention.number;
             } else if mention.grammar(G::Layer) && !mention.is_defect() {
@@ -421,6 +423,7 @@ impl Cutter<'_, '_> {
             } else if mention.is_defect_state()
                 && phrase.adjective.is_none()
                 && (styled || self.is_adjective(at, floor))
+                && !self.is_completed(at, floor, phrase.plural)
             {
                 phrase.adjective = Some(at);
             } else {
@@ -499,6 +502,15 @@ impl Cutter<'_, '_> {
         }
     }
 
+    /// "there's two, passenger window's off its track", "for the two, stop lamp …": several of what was spoken of.
+    fn counts_what_went_before(&self, at: usize, phrase: &Phrase) -> bool {
+        self.mentions[at].number.is_some_and(|n| n.low >= 2.0 && !n.ordinal)
+            && !phrase.plural
+            && at > 0
+            && (self.any(phrase.past, &[G::Be, G::Have])
+                || self.mentions[at - 1].any_grammar(&[G::There, G::Determiner]) && self.says_next(phrase.past))
+    }
+
     /// A place that tells where something is, with its own preposition or noun: "on both corners", "at the back".
     fn says_where(&self, at: usize) -> bool {
         let m = &self.mentions[at];
@@ -532,6 +544,11 @@ impl Cutter<'_, '_> {
             .find_map(|(class, governed)| self.word_is_any(token, &[class]).then_some(governed))
     }
 
+    /// Whether a token's word tells how far something reaches.
+    fn is_to(&self, token: u32) -> bool {
+        self.vocabulary.spelling.name(self.tokens[token as usize].id) == "to"
+    }
+
     fn spelling_plural(&self, id: WordId) -> bool {
         let name = self.vocabulary.spelling.name(id);
         name.ends_with('s') && !name.ends_with("ss")
@@ -551,6 +568,14 @@ impl Cutter<'_, '_> {
 
     fn sideless(&self, part: Option<u16>) -> bool {
         part.is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].side == Sided::None)
+    }
+
+    /// Whether it is met at one end of the vehicle only, or belongs to the whole of it.
+    fn has_one_end(&self, part: Option<u16>) -> bool {
+        part.is_some_and(|p| {
+            let entry = &self.vocabulary.entries.part[usize::from(p)];
+            entry.end.is_some() || entry.side == Sided::Said
+        })
     }
 
     /// "the nearside corner": a spot by itself, not what a part is called by.
@@ -573,6 +598,11 @@ impl Cutter<'_, '_> {
     fn word_is(&self, at: usize, words: &[&str]) -> bool {
         let m = &self.mentions[at];
         m.width() == 1 && words.contains(&self.vocabulary.spelling.name(self.tokens[m.first as usize].id))
+    }
+
+    /// "the foam has sunk, dashboard …": a single thing wants its article, so the condition is said of what came before.
+    fn is_completed(&self, at: usize, floor: usize, plural: bool) -> bool {
+        !plural && at > 0 && at - 1 == floor && floor > 0 && self.any(floor, &[G::Have])
     }
 
     /// A condition before a part is its adjective after a determiner or a preposition, and where nothing before it
@@ -665,6 +695,8 @@ impl Cutter<'_, '_> {
                 // "a bit of trim": how much of it
                 Governed::Of if hedge => self.governor(before, past, floor),
                 Governed::By if !m.grammar(G::Region) => Governed::Host,
+                // "down to the sill": how far, not where
+                Governed::Host if m.any_grammar(&[G::Low, G::Along]) && self.is_to(last) => Governed::By,
                 governed => governed,
             };
         }
@@ -674,6 +706,10 @@ impl Cutter<'_, '_> {
             return Governed::Object;
         }
         if m.place().is_some() && !m.any_grammar(&[G::Host, G::Along, G::By]) {
+            return Governed::Free;
+        }
+        // "no dents, nothing, rear door …": it stands for a thing itself
+        if self.denies(before) && m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some() {
             return Governed::Free;
         }
         if self.denies(before) {
@@ -686,6 +722,23 @@ impl Cutter<'_, '_> {
             && (before == 0 || self.any(before - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker]))
         {
             return Governed::Free;
+        }
+        // "the cap's missing, driver's door …", "will machine off, bumper …": what stands without its article and begins
+        // a statement of its own is not what was lost, nor where
+        let complete = (m.grammar(G::Loses) && self.is_said_of_part(before, floor) || m.grammar(G::Along))
+            && at == first
+            && self.is_bare(first)
+            && (m.grammar(G::Loses) || self.says_next(past));
+        if complete {
+            return Governed::Free;
+        }
+        // "up the driver's side quarter's got …"
+        if m.any_grammar(&[G::Along]) && m.grammar(G::Moves) && self.any(past, &[G::Be, G::Have]) {
+            return Governed::Free;
+        }
+        // "from the handle to the sill", "all the way to the lamp": how far, not where
+        if self.is_to(last) && before > floor && self.any(before - 1, &[G::Low, G::Along, G::Region]) {
+            return Governed::By;
         }
         for (class, governed) in [
             (G::Of, Governed::Of),
@@ -713,6 +766,33 @@ impl Cutter<'_, '_> {
             return Governed::Object;
         }
         Governed::Free
+    }
+
+    /// Whether a condition is said of the part just named: "the cover is missing", "one wheel nut missing".
+    fn is_said_of_part(&self, state: usize, floor: usize) -> bool {
+        let mut at = state;
+        while at > floor && self.any(at - 1, &[G::Be, G::Have, G::Degree]) && !self.any(at - 1, &[G::There]) {
+            at -= 1;
+        }
+        at == floor && floor > 0
+    }
+
+    /// Whether a noun phrase that begins here has no article, no number and no owner.
+    fn is_bare(&self, first: usize) -> bool {
+        !self.any(first, &[G::Determiner, G::It]) && self.mentions[first].number.is_none()
+    }
+
+    /// Whether something is said right behind: a verb, a condition, "a dent", "two chips".
+    fn says_next(&self, past: usize) -> bool {
+        let mut at = past;
+        while self.any(at, &[G::Determiner, G::Degree])
+            || self.mentions.get(at).is_some_and(|m| {
+                m.number.is_some() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            })
+        {
+            at += 1;
+        }
+        self.any(at, &[G::Be, G::Have]) || self.mentions.get(at).is_some_and(Mention::is_defect)
     }
 
     /// "the other one", "the front one", "the rears are …", "both are …".
@@ -999,6 +1079,11 @@ impl Cutter<'_, '_> {
                 return Some(Opening::Start);
             }
         }
+        // "… for sixty, on the roof there is …": where it is said first, then what
+        if predicate && (topic && !self.mentions[before].is_defect() || self.any(before, &[G::And])) && self.fronts(at, out)
+        {
+            return Some(Opening::Start);
+        }
         if m.grammar(G::There) && m.width() > 1 {
             return (!open_topic && !self.any(before, &[G::And, G::Which])).then_some(Opening::There);
         }
@@ -1012,6 +1097,13 @@ impl Cutter<'_, '_> {
             return (!open_topic && !self.any(before, &[G::And])).then_some(Opening::It);
         }
         if m.grammar(G::Person) && !ruled && self.has_verb(at) && !self.any(before, &[G::And]) {
+            // "in the driver's door I have a dent": one statement
+            let fronted = open_topic
+                && out.phrase_at(before).is_some_and(|n| out.phrases[n].governed == Governed::Host)
+                && self.any(at + 1, &[G::Have, G::Takes]);
+            if fronted {
+                return None;
+            }
             return Some(Opening::Person);
         }
         if let Some(n) = out.phrase_at(at) {
@@ -1040,6 +1132,30 @@ impl Cutter<'_, '_> {
             return Some(Opening::There);
         }
         None
+    }
+
+    /// "in the windscreen there is …", "on the rear door a dent …": a place told ahead of what is there.
+    fn fronts(&self, at: usize, out: &Clauses) -> bool {
+        let leads = |n: usize, first: usize| {
+            out.phrases[n].first == first && out.phrases[n].governed == Governed::Host
+        };
+        let phrase = match out.phrase_at(at) {
+            Some(n) if leads(n, at) => n,
+            Some(_) => return false,
+            None if self.any(at, &[G::Host]) => match out.phrase_at(at + 1) {
+                Some(n) if leads(n, at + 1) => n,
+                _ => return false,
+            },
+            None => return false,
+        };
+        let next = out.phrases[phrase].past;
+        let exists = self.mentions.get(next).is_some_and(|m| m.grammar(G::There) && m.width() > 1);
+        let owned = self.any(next, &[G::Person]) && self.any(next + 1, &[G::Have, G::Takes]);
+        let thing = (self.any(next, &[G::Determiner]) || self.mentions.get(next).is_some_and(|m| m.number.is_some()))
+            && self.says_next(next)
+            && !self.any(next, &[G::It])
+            && (next..next + 3).any(|n| self.mentions.get(n).is_some_and(Mention::is_defect_noun));
+        exists || owned || thing
     }
 
     /// A side with its own verb: "the passenger side is …", "offside has …".
@@ -1095,9 +1211,18 @@ impl Cutter<'_, '_> {
         let lead = at == 0
             || self.any(at - 1, &[G::Moves, G::So, G::Then, G::And, G::Marker, G::But, G::Person])
             || self.ends_clause(at - 1);
-        let now = self.any(at + 1, &[G::Then, G::It, G::There])
-            || self.part(at + 1).is_some()
-            || self.grammar(at + 1, G::Determiner);
+        let next = at + 1 + usize::from(self.grammar(at + 1, G::Determiner));
+        // "inside the arch": a part that is met outside tells where
+        let outside = next > at + 1
+            && self.part(next).is_some_and(|p| {
+                let entry = &self.vocabulary.entries.part[usize::from(p)];
+                matches!(entry.zone, Zone::Side | Zone::Wheels | Zone::Front | Zone::Rear)
+            })
+            && !self.any(next + 1, &[G::Be, G::Have]);
+        let now = !outside
+            && (self.any(at + 1, &[G::Then, G::It, G::There])
+                || self.part(at + 1).is_some()
+                || self.grammar(at + 1, G::Determiner));
         !(lead && now)
     }
 

@@ -3,7 +3,7 @@
 //! Every phrase that could bear it is scored by how the sentence ties the two together, then the part carried over from
 //! the statements before; the best wins and the margin is kept, so that an unsure choice can be shown as one.
 
-use super::clauses::{Clauses, Governed, Opening, Phrase};
+use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
 use super::whereabouts::Placed;
 use crate::vocabulary::entries::{Class, GrammarClass as G};
@@ -89,7 +89,7 @@ impl Joiner<'_, '_> {
             if phrase.governed == Governed::Free && phrase.first < said.first {
                 subject_seen = true;
             }
-            let (mut score, rule) = self.tie(phrase, said, n, clause.phrases.clone());
+            let (mut score, rule) = self.tie(phrase, said, n, clause);
             let mut placed = placed;
             if !self.fits(said.on, &placed) {
                 let other = Placed { part: phrase.other, ..placed };
@@ -135,14 +135,14 @@ impl Joiner<'_, '_> {
         })
     }
 
-    fn tie(&self, phrase: &Phrase, said: Said, own: usize, all: std::ops::Range<usize>) -> (f32, &'static str) {
+    fn tie(&self, phrase: &Phrase, said: Said, own: usize, clause: &Clause) -> (f32, &'static str) {
         if phrase.first >= said.past
             || phrase.adjective == Some(said.first)
             || phrase.first <= said.first && phrase.head >= said.past
         {
-            self.tie_after(phrase, said, own, all)
+            self.tie_after(phrase, said, own, clause.phrases.clone())
         } else {
-            self.tie_before(phrase, said)
+            self.tie_before(phrase, said, clause.first)
         }
     }
 
@@ -215,7 +215,7 @@ impl Joiner<'_, '_> {
     }
 
     /// The part comes before: "the door's dented", "on the door there's a dent".
-    fn tie_before(&self, phrase: &Phrase, said: Said) -> (f32, &'static str) {
+    fn tie_before(&self, phrase: &Phrase, said: Said, opens: usize) -> (f32, &'static str) {
         let mut gap = 0.0f32;
         let mut crossed_fault = 0.0f32;
         for at in phrase.past..said.first {
@@ -230,6 +230,8 @@ impl Joiner<'_, '_> {
             // "it has a bulb out", "there's a bulb blown"
             Governed::Object if !said.noun && gap <= 1.3 => 8.8,
             Governed::Object => 5.2,
+            // "on the roof there is …"
+            Governed::Host if phrase.first <= opens + 1 && said.noun => 7.6,
             Governed::Host | Governed::Along if phrase.first == 0 || said.noun => 6.4,
             Governed::Host | Governed::Along => 5.4,
             Governed::Of => 5.8,
@@ -261,7 +263,7 @@ impl Joiner<'_, '_> {
                 let other = &self.clauses.phrases[n];
                 if other.first >= phrase.past
                     && other.first <= phrase.past + 4
-                    && matches!(other.governed, Governed::Of | Governed::Host)
+                    && matches!(other.governed, Governed::Of | Governed::Host | Governed::Along)
                     && able(&self.placed[n])
                 {
                     host = Some(self.placed[n]);

@@ -148,6 +148,13 @@ impl<'v> Reader<'_, 'v> {
             if self.judge().in_clause(clause, Means::General).is_some() {
                 continue;
             }
+            // "… where it meets the wing": said in passing, and the part spoken of stays.
+            let in_passing = matches!(clause.opening, Opening::Which | Opening::When)
+                && topic.is_some()
+                && out[from..].iter().all(|d| d.bearer.is_none_or(|b| b.phrase.is_none()));
+            if in_passing {
+                continue;
+            }
             // The part that the next "it" stands for.
             let subject = clause.phrases.clone().find(|&n| {
                 let p = &self.clauses.phrases[n];
