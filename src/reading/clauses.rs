@@ -331,8 +331,12 @@ impl Cutter<'_, '_> {
         {
             let mention = &self.mentions[phrase.past];
             let place = self.place(phrase.past).expect("just seen");
-            // A bare "right" or "back" after a part is more often another word.
-            if mention.width() == 1 && self.is_loose(phrase.past) {
+            // A bare "right" or "back" after a part is more often another word; "on the front right is …" is a corner.
+            let corner = phrase.past > head + 1
+                && phrase.end.is_some()
+                && matches!(place.side, Some(SaidSide::Left | SaidSide::Right))
+                && (self.says_next(phrase.past + 1) || phrase.past + 1 == self.mentions.len());
+            if mention.width() == 1 && self.is_loose(phrase.past) && !corner {
                 break;
             }
             // "behind the wiper, driver's side": where the fault is, not which wiper
@@ -388,7 +392,12 @@ impl Cutter<'_, '_> {
                     break;
                 }
                 // "walking back, engine cover …"
-                if mention.width() == 1 && at > floor && self.is_loose(at) && self.any(at - 1, &[G::Moves]) {
+                if mention.width() == 1
+                    && at > floor
+                    && place.side.is_none()
+                    && self.is_loose(at)
+                    && self.any(at - 1, &[G::Moves])
+                {
                     break;
                 }
                 // "they left a mark"
@@ -677,6 +686,10 @@ impl Cutter<'_, '_> {
         {
             return Governed::Free;
         }
+        // "jump inside, driver's bolster …"
+        if m.width() > 1 && self.place(before).is_some_and(|p| p.moves) {
+            return Governed::Free;
+        }
         // "… as the wing", "bigger than the door": held up against it
         if m.grammar(G::By) {
             return Governed::By;
@@ -851,7 +864,12 @@ impl Cutter<'_, '_> {
         if self.part(past).is_some() {
             return None;
         }
-        let is_one = self.points(past) == Some(Points::One);
+        let excepted = at > floor
+            && (self.excepts(at - 1)
+                || at > floor + 1 && self.any(at - 1, &[G::Determiner]) && self.excepts(at - 2))
+            && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
+        let is_one = excepted && self.points(past) != Some(Points::OtherOne) && self.mentions[at].width() <= 2
+            || self.points(past) == Some(Points::One);
         let verb = self.any(past, &[G::Be, G::Have, G::Loses])
             || self.mentions.get(past).is_some_and(|m| {
                 m.is_defect_state()
@@ -877,7 +895,8 @@ impl Cutter<'_, '_> {
         {
             return None;
         }
-        let mut phrase = blank(at, if is_one { past + 1 } else { past }, Points::One);
+        let named_one = self.points(past) == Some(Points::One);
+        let mut phrase = blank(at, if named_one { past + 1 } else { past }, Points::One);
         phrase.side = side;
         phrase.end = end;
         phrase.plural = all;

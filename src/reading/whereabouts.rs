@@ -498,6 +498,14 @@ impl Walker<'_, '_> {
             Zone::Engine | Zone::Under | Zone::Road => !self.vocabulary.is(p, Class::Body),
             Zone::Wheels | Zone::Papers => true,
         };
+        // "back window" along a flank is the one in its door
+        let of_flank = self.walk.zone == Zone::Side
+            && parts[usize::from(part)].side == Sided::None
+            && parts[usize::from(other)].side == Sided::Either
+            && parts[usize::from(other)].zone == Zone::Side;
+        if of_flank {
+            return other;
+        }
         let outside =
             !matches!(self.walk.zone, Zone::Inside | Zone::Living) && parts[usize::from(other)].zone == Zone::Living;
         if !meets(part) && meets(other) && !outside { other } else { part }

@@ -165,8 +165,12 @@ impl Reader<'_, '_> {
     /// "… probably a wheel bearing", "that's the bushes I'd say": a part supposed to be behind a noise that had none.
     pub(super) fn supposed(&self, number: usize, from: usize, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
+        // "there's a howl from the back, and that's the diff"
+        let named = clause.opening == Opening::It
+            && clause.phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Object);
         let supposes = self.judge().in_clause(clause, Means::Doubt).is_some()
-            || self.judge().in_clause(clause, Means::Hearsay).is_some();
+            || self.judge().in_clause(clause, Means::Hearsay).is_some()
+            || named;
         if !supposes
             || out[from..]
                 .iter()

@@ -602,9 +602,20 @@ impl Reader<'_, '_> {
             && (new.said.count.is_none() || self.is_renamed(new))
             // "the step is loose, there's a bolt missing": another thing found
             && self.clauses.list[new.clause].opening != Opening::There
+            && !self.of_a_spot(new.clause)
             && new.stranger.is_none()
             && !new.why.iter().any(|w| w.rule == "repeated" || w.rule == "exception")
             && new.bearer.is_none_or(|b| !matches!(b.rule, "shared"))
+    }
+
+    /// "there's one spot | that's rotted through": another place found.
+    fn of_a_spot(&self, number: usize) -> bool {
+        let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n]) else { return false };
+        self.clauses.list[number].opening == Opening::It
+            && before.opening == Opening::There
+            && before.past - before.first <= 6
+            && self.any(before.past - 1, &[G::Region, G::Spot])
+            && !self.mentions[before.first..before.past].iter().any(Mention::is_defect)
     }
 
     /// "it's a blank screen": what the last fault amounts to, though it is called "a" something.
