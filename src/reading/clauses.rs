@@ -336,7 +336,12 @@ impl Cutter<'_, '_> {
                 && phrase.end.is_some()
                 && matches!(place.side, Some(SaidSide::Left | SaidSide::Right))
                 && (self.says_next(phrase.past + 1) || phrase.past + 1 == self.mentions.len());
-            if mention.width() == 1 && self.is_loose(phrase.past) && !corner {
+            // "the lamp right has a hole"
+            let after = phrase.past == head + 1
+                && matches!(place.side, Some(SaidSide::Left | SaidSide::Right))
+                && self.any(phrase.past + 1, &[G::Have, G::Be])
+                && !self.sideless(phrase.part);
+            if mention.width() == 1 && self.is_loose(phrase.past) && !corner && !after {
                 break;
             }
             // "behind the wiper, driver's side": where the fault is, not which wiper
@@ -387,8 +392,17 @@ impl Cutter<'_, '_> {
                 while self.still_place(verb) && self.mentions[verb].width() > 1 {
                     verb += 1;
                 }
-                let complete = placed || verb > phrase.past || self.sideless(phrase.part) || self.has_one_end(phrase.part);
+                let complete =
+                    placed || verb > phrase.past || self.sideless(phrase.part) || self.has_one_end(phrase.part);
                 if self.says_where(at) && self.told(floor, at) && complete && self.has_own_verb(verb) {
+                    break;
+                }
+                // "one burn left side, headliner's coming down": what has no sides is not called by one
+                if place.side.is_some_and(|side| !matches!(side, SaidSide::Centre | SaidSide::Both | SaidSide::All))
+                    && self.sideless(phrase.part)
+                    && self.told(floor, at)
+                    && self.has_own_verb(phrase.past)
+                {
                     break;
                 }
                 // "walking back, engine cover …"
@@ -442,6 +456,7 @@ impl Cutter<'_, '_> {
         }
         // "from a bicycle steering": a word that no entry knows belongs to the part's name
         if first > floor + 1
+            && first == from
             && self.mentions[first - 1].is_word()
             && self.mentions[first - 2].grammar(G::Determiner)
             && !self.any(first - 2, &[G::There])
@@ -799,9 +814,10 @@ impl Cutter<'_, '_> {
     fn says_next(&self, past: usize) -> bool {
         let mut at = past;
         while self.any(at, &[G::Determiner, G::Degree])
-            || self.mentions.get(at).is_some_and(|m| {
-                m.number.is_some() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
-            })
+            || self
+                .mentions
+                .get(at)
+                .is_some_and(|m| m.number.is_some() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
         {
             at += 1;
         }
@@ -865,8 +881,7 @@ impl Cutter<'_, '_> {
             return None;
         }
         let excepted = at > floor
-            && (self.excepts(at - 1)
-                || at > floor + 1 && self.any(at - 1, &[G::Determiner]) && self.excepts(at - 2))
+            && (self.excepts(at - 1) || at > floor + 1 && self.any(at - 1, &[G::Determiner]) && self.excepts(at - 2))
             && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
         let is_one = excepted && self.points(past) != Some(Points::OtherOne) && self.mentions[at].width() <= 2
             || self.points(past) == Some(Points::One);
@@ -889,7 +904,7 @@ impl Cutter<'_, '_> {
         if !is_one
             && (self.mentions[at].width() > 2
                 || region
-                || side == Some(SaidSide::This)
+                || matches!(side, Some(SaidSide::This | SaidSide::That))
                 || side == Some(SaidSide::Other))
             && !all
         {
@@ -1099,7 +1114,9 @@ impl Cutter<'_, '_> {
             }
         }
         // "… for sixty, on the roof there is …": where it is said first, then what
-        if predicate && (topic && !self.mentions[before].is_defect() || self.any(before, &[G::And])) && self.fronts(at, out)
+        if predicate
+            && (topic && !self.mentions[before].is_defect() || self.any(before, &[G::And]))
+            && self.fronts(at, out)
         {
             return Some(Opening::Start);
         }
@@ -1155,9 +1172,7 @@ impl Cutter<'_, '_> {
 
     /// "in the windscreen there is …", "on the rear door a dent …": a place told ahead of what is there.
     fn fronts(&self, at: usize, out: &Clauses) -> bool {
-        let leads = |n: usize, first: usize| {
-            out.phrases[n].first == first && out.phrases[n].governed == Governed::Host
-        };
+        let leads = |n: usize, first: usize| out.phrases[n].first == first && out.phrases[n].governed == Governed::Host;
         let phrase = match out.phrase_at(at) {
             Some(n) if leads(n, at) => n,
             Some(_) => return false,

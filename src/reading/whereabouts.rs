@@ -119,6 +119,7 @@ impl Sides {
             SaidSide::Driver => Some(self.steering),
             SaidSide::Passenger => Some(self.steering.other()),
             SaidSide::This => walk.side.or(walk.flank).or(walk.heard),
+            SaidSide::That => walk.heard.or(walk.side).or(walk.flank),
             SaidSide::Other => walk.side.or(walk.flank).or(walk.heard).map(Hand::other),
             SaidSide::Both | SaidSide::All | SaidSide::Centre => None,
         }
@@ -247,6 +248,10 @@ impl Walker<'_, '_> {
                             self.along(flank.other());
                         }
                     }
+                    // "start on the passenger side up the front": a corner of that side
+                    None if self.side_just_said(at) && matches!(place.zone, Zone::Front | Zone::Rear) => {
+                        self.walk.flank_end = place.end;
+                    }
                     None => {
                         let from = self.walk.end.or(self.walk.seen);
                         self.go_to(place.zone, place.end);
@@ -324,9 +329,51 @@ impl Walker<'_, '_> {
         let alone =
             lead.iter().all(|m| m.grammar(G::Determiner)) && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
         let goes_on = alone
+            || self.heads(clause, at)
             || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
             || at + 1 == clause.past && self.then_moves(clause.past);
         !told && !has_part || moved || lead.iter().all(small) && !lead.iter().any(says_something) || goes_on
+    }
+
+    /// "… needs painting eventually. Nearside. The front wing …": a side by itself ahead of a part of the flanks.
+    fn heads(&self, clause: &Clause, at: usize) -> bool {
+        let m = &self.mentions[at];
+        let place = m.place().map(|p| &self.vocabulary.entries.place[usize::from(p)]);
+        let plain = place.is_some_and(|p| {
+            p.end.is_none()
+                && matches!(
+                    p.side,
+                    Some(
+                        SaidSide::Near
+                            | SaidSide::Off
+                            | SaidSide::Driver
+                            | SaidSide::Passenger
+                            | SaidSide::Kerb
+                            | SaidSide::Left
+                            | SaidSide::Right
+                    )
+                )
+        });
+        if !plain || at + 1 != clause.past || m.width() == 1 && m.any_grammar(&[G::Degree]) {
+            return false;
+        }
+        let led = at > clause.first && self.mentions[at - 1].grammar(G::Determiner);
+        let before = at.checked_sub(1 + usize::from(led)).filter(|&b| b >= clause.first);
+        let tells = before.is_some_and(|b| {
+            let m = &self.mentions[b];
+            m.is_defect()
+                || self.clauses.phrase_at(b).is_some()
+                || m.any_grammar(&[G::Host, G::From, G::Of, G::By, G::With, G::Have, G::Be, G::Sized])
+                || m.find(|s| matches!(s, Sense::Unit(_) | Sense::Object(_)).then_some(())).is_some()
+        });
+        let next = self.clauses.list.get(self.number + 1);
+        let flank = next.is_some_and(|n| {
+            n.opening == Opening::Subject
+                && self.clauses.phrases.get(n.phrases.start).is_some_and(|p| {
+                    p.side.is_none() && p.first <= n.first + 1 && p.part.is_some_and(|part| self.on_flank(part))
+                })
+        });
+        (!tells || led) && flank
     }
 
     fn then_moves(&self, at: usize) -> bool {
@@ -336,6 +383,19 @@ impl Walker<'_, '_> {
                 m.grammar(G::Moves) || m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
             });
         goes || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
+    }
+
+    /// Whether a side that the walk went to is said right before.
+    fn side_just_said(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        let turns = m.any_grammar(&[G::Then]);
+        self.walk.zone == Zone::Side
+            && !turns
+            && at > 0
+            && self.mentions[at - 1]
+                .place()
+                .is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side.is_some())
+            && self.clauses.phrase_at(at - 1).is_none()
     }
 
     /// "the same on the other side", "other side the same story": said from where one stands.
@@ -429,6 +489,7 @@ impl Walker<'_, '_> {
                 self.walk.heard = hand.or(self.walk.heard);
                 if let Some(hand) = hand
                     && flank_part
+                    && !self.astride
                     && (phrase.governed == Governed::Free || self.reached_by_moving(phrase))
                     && self.walk.zone != Zone::Inside
                     && !matches!(said, SaidSide::Other)
@@ -464,7 +525,24 @@ impl Walker<'_, '_> {
             }
             _ => (side, side_how),
         };
-        let (end, end_how) = self.end_of(phrase, bearer);
+        let (mut end, mut end_how) = self.end_of(phrase, bearer);
+        // "the fog lamp beside it": where the one before is
+        let (side, side_how) = match self.last {
+            Some(last)
+                if side.is_none()
+                    && side_how == How::None
+                    && entry.side == Sided::Either
+                    && !phrase.plural
+                    && last.side.is_some()
+                    && self.beside_it(phrase) =>
+            {
+                if end.is_none() {
+                    (end, end_how) = (last.end, How::Carried);
+                }
+                (last.side, How::Carried)
+            }
+            _ => (side, side_how),
+        };
         if phrase.governed == Governed::Free
             && entry.side == Sided::None
             && let (Zone::Front | Zone::Rear, Some(end)) = (entry.zone, entry.end)
@@ -475,6 +553,12 @@ impl Walker<'_, '_> {
             self.walk.flank_end = phrase.end;
         }
         Placed { part: Some(part), host: phrase.host, side, side_how, end, end_how, plural: phrase.plural, named: None }
+    }
+
+    /// "… beside it", "… under that".
+    fn beside_it(&self, phrase: &Phrase) -> bool {
+        self.mentions.get(phrase.past).is_some_and(|m| m.grammar(G::By))
+            && self.mentions.get(phrase.past + 1).is_some_and(|m| m.grammar(G::It))
     }
 
     /// Of two senses of a word, the one that can be met where the speaker is.
@@ -567,10 +651,14 @@ impl Walker<'_, '_> {
     fn is_piece_of(&self, phrase: &Phrase, last: &Placed) -> bool {
         let parts = &self.vocabulary.entries.part;
         let (Some(piece), Some(whole)) = (phrase.part, last.part) else { return false };
-        parts[usize::from(piece)]
-            .id
-            .strip_prefix(parts[usize::from(whole)].id.as_str())
-            .is_some_and(|rest| rest.starts_with('-'))
+        let (piece, whole) = (parts[usize::from(piece)].id.as_str(), parts[usize::from(whole)].id.as_str());
+        let of = piece.strip_prefix(whole).is_some_and(|rest| rest.starts_with('-'));
+        // "base torn, bolster collapsed": two pieces of one seat
+        let beside = piece != whole
+            && piece.split_once('-').is_some_and(|(p, _)| {
+                whole.split_once('-').is_some_and(|(w, _)| p == w) && self.vocabulary.part_id(p).is_some()
+            });
+        of || beside
     }
 
     /// Whether there is a front and a rear one of it on each side.
@@ -630,6 +718,7 @@ impl Walker<'_, '_> {
             Some(said) => {
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     (placed.side, placed.side_how) = (Some(hand.into()), How::Said);
+                    self.walk.heard = Some(hand);
                 }
             }
             None if phrase.points == Some(Points::OtherOne) => {

@@ -305,7 +305,7 @@ choices!(
     /// A side as it is spoken.
     SaidSide {
         Left = "left", Right = "right", Near = "near", Off = "off", Driver = "driver", Passenger = "passenger",
-        Kerb = "kerb", This = "this", Other = "other", Both = "both", All = "all", Centre = "centre",
+        Kerb = "kerb", This = "this", That = "that", Other = "other", Both = "both", All = "all", Centre = "centre",
     }
 );
 choices!(

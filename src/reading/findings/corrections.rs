@@ -101,6 +101,18 @@ impl Reader<'_, '_> {
         if let Some(&new) = faults.first() {
             let same_part = out[new].bearer.and_then(|b| b.placed.part) == old.and_then(|b| b.placed.part);
             let carried = out[new].bearer.is_none_or(|b| b.phrase.is_none());
+            // "rear shock, driver's side weeping, no, passenger side weeping": the part stays
+            if carried
+                && out[new].defect == out[last].defect
+                && let (Some(b), Some(o)) = (&mut out[new].bearer, old)
+            {
+                let (side, how) = (b.placed.side, b.placed.side_how);
+                b.placed = o.placed;
+                b.rule = "corrected";
+                if how == How::Said {
+                    (b.placed.side, b.placed.side_how) = (side, how);
+                }
+            }
             if same_part || carried || out[new].defect == out[last].defect {
                 for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
                     d.verdict.standing = Standing::Withdrawn;

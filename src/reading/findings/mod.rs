@@ -162,6 +162,14 @@ impl<'v> Reader<'_, 'v> {
             });
             let bearer =
                 out[from..].iter().rev().find_map(|d| d.bearer.filter(|b| b.phrase.is_some()).map(|b| (b, d.kind)));
+            // "… full of dust, rear shock weeping": the last of several subjects
+            let subject = match bearer {
+                Some((b, _)) if subject.is_some_and(|s| b.phrase.is_some_and(|n| n > s)) => b
+                    .phrase
+                    .filter(|&n| self.clauses.phrases[n].governed == Governed::Free && self.stands_apart(n))
+                    .or(subject),
+                _ => subject,
+            };
             if let Some(n) = subject {
                 let placed =
                     bearer.filter(|(b, _)| b.phrase == Some(n)).map_or(self.places.placed[n], |(b, _)| b.placed);
@@ -180,6 +188,12 @@ impl<'v> Reader<'_, 'v> {
         self.tried(&mut out);
         self.denied_is_sound(&mut out);
         out
+    }
+
+    /// Whether the phrase is no member of a list ("the doors and the wings are …").
+    fn stands_apart(&self, n: usize) -> bool {
+        let first = self.clauses.phrases[n].first;
+        first > 0 && !self.any(first - 1, &[G::And, G::Or])
     }
 
     pub(super) fn any(&self, at: usize, classes: &[G]) -> bool {
