@@ -487,6 +487,16 @@ impl Cutter<'_, '_> {
                 phrase.governed = self.governor(before, phrase.past, floor);
             }
         }
+        // "airbag no, tyre pressure light's on": the answer belongs to what went before
+        if phrase.governed == Governed::Denied
+            && self.any(phrase.past, &[G::Be, G::Have])
+            && first >= 2
+            && first - 1 == floor
+            && floor > 0
+            && self.mentions[first - 1].width() == 1
+        {
+            phrase.governed = Governed::Free;
+        }
         // "… chipped all over the bonnet is …": its own verb makes it a subject, whatever stands before
         if matches!(
             phrase.governed,
@@ -896,7 +906,24 @@ impl Cutter<'_, '_> {
         let determined = at > floor && (self.grammar(at - 1, G::Determiner) || self.grammar(at - 1, G::And));
         let all = matches!(side, Some(SaidSide::Both | SaidSide::All)) || self.plural(past - 1) && end.is_some();
         let corner = side.is_some() && end.is_some() && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
-        if !(is_one || verb && (determined || all || corner) || self.points(past) == Some(Points::OtherOne)) {
+        // "grips, left works, right does not"
+        let spoken_of = floor > 0
+            && past == at + 1
+            && self.mentions[at].width() == 1
+            && matches!(side, Some(SaidSide::Left | SaidSide::Right | SaidSide::Near | SaidSide::Off))
+            && !self.any(
+                at - 1,
+                &[G::Host, G::By, G::It, G::Person, G::Be, G::Have, G::Modal, G::Moves, G::Along, G::Likeness],
+            )
+            && self.mentions.get(past).is_some_and(|m| {
+                m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+                    || self.denies(past) && m.width() > 1 && past + 1 <= self.mentions.len()
+            });
+        if !(is_one
+            || spoken_of
+            || verb && (determined || all || corner)
+            || self.points(past) == Some(Points::OtherOne))
+        {
             return None;
         }
         // "on the left is", "the passenger side is good": a place spoken of, not a stand-in for a part
@@ -972,7 +999,10 @@ impl Cutter<'_, '_> {
                     continue;
                 }
                 None => {
-                    predicate |= self.is_predicate(at) || topic && mention.is_word();
+                    // "if the diff was noisy": the condition's own word says nothing yet
+                    let opener = starts.last().is_some_and(|s| s.0 == at && s.1 == Opening::When)
+                        && out.phrase_at(at + 1).is_some();
+                    predicate |= !opener && (self.is_predicate(at) || topic && mention.is_word());
                 }
             }
             at += 1;
@@ -1157,6 +1187,14 @@ impl Cutter<'_, '_> {
                 }
                 return apart.then_some(Opening::Subject);
             }
+            return None;
+        }
+        // "was another one down the back"
+        if m.grammar(G::Be) && self.points(at + 1) == Some(Points::Another) && predicate && !open_topic {
+            let subject = self.any(before, &[G::It, G::Person, G::There, G::Which]) || out.phrase_at(before).is_some();
+            return (!subject).then_some(Opening::There);
+        }
+        if self.points(at) == Some(Points::Another) && self.any(before, &[G::Be]) {
             return None;
         }
         // "another one lower down"

@@ -141,6 +141,17 @@ impl<'v> Judge<'_, 'v> {
                 return Some(t);
             }
         }
+        // "water inside, no": an answer at the end of what it answers
+        let last = clause.past - 1;
+        if last > at
+            && last - at <= 2
+            && self.mentions[last].width() == 1
+            && self.mentions[last].find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none()
+            && self.trigger(last).is_some_and(|t| t.means == Means::Denied && t.reaches == Reach::After)
+            && !self.mentions[at + 1..last].iter().any(Mention::is_defect)
+        {
+            return Some(last);
+        }
         for t in at + 1..clause.past {
             match self.trigger(t) {
                 Some(trigger) if trigger.means == Means::Denied && trigger.reaches != Reach::After => {

@@ -175,6 +175,13 @@ impl Reader<'_, '_> {
             && self.any(at - 2, &[G::Host, G::By, G::Of, G::From])
             && matches!(self.word(at - 1), Some("the" | "that" | "its" | "it" | "those" | "these"));
         let same_again = last.defect == Some(defect) && same_part && bearer.is_none_or(|b| b.phrase.is_none()) && !noun;
+        // "a crack coming off the bottom left bolt": which way it runs
+        let runs = trailing
+            && self.any(at + 1, &[G::Determiner])
+            && bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].first == at + 1));
+        if runs {
+            return true;
+        }
         if (detail || trailing) && same_part || place || same_again {
             if detail && last.verdict.standing == Standing::Asserted {
                 last.quote[1] = last.quote[1].max(if last.clause == number { at + 1 } else { last.quote[1] });
@@ -441,6 +448,15 @@ impl Reader<'_, '_> {
         if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].width() == 1 {
             return;
         }
+        // "that's another story"
+        if points == Points::Another
+            && at > clause.first
+            && self.any(at - 1, &[G::Be])
+            && at + 1 < clause.past
+            && self.mentions[at + 1].is_word()
+        {
+            return;
+        }
         // "in the same one", "from the same door", "the same brand": a reference, not a repeat
         if points == Points::Same
             && (at > clause.first && self.any(at - 1, &[G::Host, G::From, G::Of, G::By])
@@ -546,7 +562,9 @@ impl Reader<'_, '_> {
                 }
             }
             let verdict = self.judge().judge(number, at);
-            let count = (points == Points::Another && model.noun).then_some([1, 1]);
+            let several = self.mentions[at].number.filter(|n| !n.ordinal).map(strength::count_of);
+            let more = self.last_word(at).is_some_and(|w| matches!(w, "more" | "them" | "those" | "it"));
+            let count = (points == Points::Another && model.noun && !more).then(|| several.unwrap_or([1, 1]));
             out.push(Draft {
                 defect: model.defect,
                 label: model.label.clone(),
@@ -650,7 +668,8 @@ impl Reader<'_, '_> {
                     Bearer { placed: self.places.placed[n], phrase: Some(n), score: 11.0, margin: 5.0, rule: "lost" };
                 Some(self.joiner().with_host(number, bearer, topic))
             }
-            None => None,
+            // "the moulding has lost its end piece": a piece that no entry knows
+            None => self.lacks(number, at),
         };
         let Some(bearer) = bearer else { return };
         out.push(Draft {
@@ -661,6 +680,93 @@ impl Reader<'_, '_> {
             quote: self.span(Some(bearer), at, at + 1),
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
+    }
+
+    /// The subject of a loss whose object no entry knows.
+    fn lacks(&self, number: usize, at: usize) -> Option<Bearer> {
+        let clause = &self.clauses.list[number];
+        let mut thing = at + 1;
+        while self.any(thing, &[G::Determiner, G::Region, G::Spot, G::Layer, G::Degree]) {
+            thing += 1;
+        }
+        let unknown =
+            thing > at + 1 && thing < clause.past && self.mentions[thing].is_word() && self.word_length(thing) > 2;
+        let subject = clause.phrases.clone().rfind(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= at && at - p.past <= 2 && p.governed == Governed::Free && self.places.placed[n].part.is_some()
+        })?;
+        unknown.then(|| self.named_bearer(subject, 8.0, "lost"))
+    }
+
+    /// "the left works, the right does not": what was tried and found well of one is denied of another.
+    pub(super) fn does_not(&self, number: usize, from: usize, out: &mut Vec<Draft>) {
+        let clause = &self.clauses.list[number];
+        if out.len() > from || clause.past - clause.first > 8 {
+            return;
+        }
+        let Some(last) = (clause.first..clause.past).rev().find(|&at| !self.any(at, &[G::Marker, G::But, G::Degree]))
+        else {
+            return;
+        };
+        let denied = self.judge().means(last) == Some(Means::Denied)
+            && self.any_word_of(last, &[G::Do, G::Be, G::Modal])
+            && self.mentions[last].width() > 1;
+        let tried = out
+            .iter()
+            .rev()
+            .take_while(|d| number - d.clause <= 2)
+            .any(|d| d.kind == Kind::Check && d.result == Some(CheckResult::Ok));
+        let Some(defect) = self.vocabulary.defect_id("not-working").filter(|_| denied && tried) else { return };
+        let Some(n) = clause.phrases.clone().rfind(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= last && p.governed == Governed::Free && self.places.placed[n].part.is_some()
+        }) else {
+            return;
+        };
+        let bearer = self.named_bearer(n, 8.0, "exception");
+        if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &bearer.placed) {
+            return;
+        }
+        out.push(Draft {
+            defect: Some(defect),
+            bearer: Some(bearer),
+            safety: self.joiner().safety(&bearer.placed),
+            quote: self.span(Some(bearer), last, last + 1),
+            why: vec![reason("defect", "exception", &self.quote_of(last, last + 1), "")],
+            ..Draft::new(Kind::Fault, number, last, last + 1)
+        });
+    }
+
+    /// Whether one of a mention's words is of these classes by itself.
+    fn any_word_of(&self, at: usize, classes: &[G]) -> bool {
+        let m = &self.mentions[at];
+        (m.first..m.past).any(|t| {
+            let senses = self.vocabulary.senses_of(self.tokens[t as usize].id);
+            senses.iter().any(|s| matches!(s, Sense::Grammar(class) if classes.contains(class)))
+        })
+    }
+
+    /// "the rear door has one too", "there's one by the handle": as many more of what was named last.
+    pub(super) fn counts_alike(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        let Some(number) = m.number.filter(|n| !n.ordinal && n.low.fract() == 0.0 && n.low >= 1.0 && n.high <= 9.0)
+        else {
+            return false;
+        };
+        let led = at > 0 && self.any(at - 1, &[G::Have, G::There]) && !self.any(at - 1, &[G::Be])
+            || at > 0 && { self.any(at - 1, &[G::There]) && self.mentions[at - 1].width() > 1 };
+        let next = self.mentions.get(at + 1);
+        let ends = next.is_none_or(|m| {
+            m.any_grammar(&[G::By, G::Host, G::And, G::Along]) && !m.any_grammar(&[G::Of]) && !m.is_defect_noun()
+                || m.find(|s| match s {
+                    Sense::Pointing(p) => {
+                        (self.vocabulary.entries.pointing[usize::from(p)].points == Points::AsWell).then_some(())
+                    }
+                    _ => None,
+                })
+                .is_some()
+        });
+        led && ends && number.low == number.high && self.clauses.phrase_at(at).is_none()
     }
 
     /// "no lights on the dash bar the ABS one", "all working except the indicator".

@@ -229,9 +229,10 @@ impl<'v> Reader<'_, 'v> {
                     Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
                     _ => None,
                 })
+                .or_else(|| self.counts_alike(at).then_some(Points::One))
                 .filter(|&points| {
                     matches!(points, Points::Another | Points::Same | Points::AsWell)
-                        || points == Points::One && self.is_a_like_one(at)
+                        || points == Points::One && (self.is_a_like_one(at) || self.counts_alike(at))
                 });
             if m.is_defect() && self.cue_of(at).is_none() {
                 self.fault(number, at, topic, out);
@@ -252,6 +253,7 @@ impl<'v> Reader<'_, 'v> {
         self.treads(number, topic, out);
         self.fitted(number, out);
         self.excepted(number, from, out);
+        self.does_not(number, from, out);
     }
 
     /// The bearer of what is said at `first..past`, with its host where it is a piece of something.
