@@ -387,6 +387,13 @@ impl Cutter<'_, '_> {
                 if phrase.side.is_some() && place.side.is_some() || phrase.end.is_some() && place.end.is_some() {
                     break;
                 }
+                // "discs lipped both sides, pads …": said of what came before
+                let pair = mention.width() > 1
+                    && place.side == Some(SaidSide::Both)
+                    && self.spelling_plural(self.tokens[mention.past as usize - 1].id);
+                if pair && self.told(floor, at) {
+                    break;
+                }
                 let placed = phrase.side.is_some() || phrase.end.is_some();
                 let mut verb = phrase.past;
                 while self.still_place(verb) && self.mentions[verb].width() > 1 {
@@ -460,6 +467,10 @@ impl Cutter<'_, '_> {
             && self.mentions[first - 1].is_word()
             && self.mentions[first - 2].grammar(G::Determiner)
             && !self.any(first - 2, &[G::There])
+            // "sat in the barn, windscreen's got …"
+            && !(first > floor + 2
+                && self.any(first - 3, &[G::Host, G::By, G::From, G::With, G::Along])
+                && self.any(phrase.past, &[G::Be, G::Have]))
         {
             first -= 1;
         }
@@ -671,7 +682,7 @@ impl Cutter<'_, '_> {
                 G::There,
                 G::Takes,
                 G::Or,
-            ]) || self.denies(prior)
+            ]) || self.denies(prior) && !m.grammar(G::Not)
                 || m.grammar(G::And) && before < at
                 || m.grammar(G::And)
                     && prior > floor
@@ -831,7 +842,9 @@ impl Cutter<'_, '_> {
         {
             at += 1;
         }
-        self.any(at, &[G::Be, G::Have]) || self.mentions.get(at).is_some_and(Mention::is_defect)
+        self.any(at, &[G::Be, G::Have])
+            || self.mentions.get(at).is_some_and(Mention::is_defect)
+            || at > past && at < self.mentions.len() && self.is_measure(at)
     }
 
     /// "the other one", "the front one", "the rears are …", "both are …".
@@ -1278,6 +1291,14 @@ impl Cutter<'_, '_> {
     /// "inside the door", "all green inside": the word tells where, and is no move.
     fn leads_part(&self, at: usize) -> bool {
         if !self.any(at, &[G::Host, G::By]) {
+            return false;
+        }
+        // "inside the headlining's sagging": what is met inside, with its own verb
+        let thing = at + 1 + usize::from(self.grammar(at + 1, G::Determiner));
+        let met_inside = self.place(at).is_some_and(|p| p.zone == Zone::Inside)
+            && self.part(thing).is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].zone == Zone::Inside)
+            && self.any(thing + 1, &[G::Be, G::Have]);
+        if met_inside {
             return false;
         }
         let lead = at == 0

@@ -6,7 +6,7 @@
 use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
 use super::whereabouts::Placed;
-use crate::vocabulary::entries::{Class, GrammarClass as G};
+use crate::vocabulary::entries::{Class, GrammarClass as G, Zone};
 use crate::vocabulary::{Only, Sense, Vocabulary};
 
 /// The part that something was said of.
@@ -118,12 +118,18 @@ impl Joiner<'_, '_> {
         }
         if let Some(part) = said.implies {
             use super::whereabouts::How;
-            let placed = Placed {
-                part: Some(part),
-                end: self.vocabulary.entries.part[usize::from(part)].end,
-                end_how: How::Name,
-                ..Placed::NOWHERE
-            };
+            let entry = |p: u16| &self.vocabulary.entries.part[usize::from(p)];
+            let mut placed = Placed { part: Some(part), end: entry(part).end, end_how: How::Name, ..Placed::NOWHERE };
+            // "its tyre, five mil, but a sidewall cut": the one spoken of, or the one on the wheel spoken of
+            let near = topic.filter(|t| {
+                t.age <= 3
+                    && t.placed
+                        .part
+                        .is_some_and(|p| p == part || entry(p).zone == Zone::Wheels && entry(part).zone == Zone::Wheels)
+            });
+            if let Some(t) = near {
+                placed = Placed { part: Some(part), host: None, ..t.placed };
+            }
             // "it smells": an "it" that stands for nothing named
             let anywhere = said.on.is_none_or(|(on, _)| on.is_empty());
             let score = if anywhere && clause.phrases.is_empty() { 7.7 } else { 6.7 };
@@ -173,6 +179,7 @@ impl Joiner<'_, '_> {
             let p = &self.clauses.phrases[n];
             p.governed == Governed::Free && p.past <= said.first && self.placed[n].part.is_some()
         });
+        let clause_phrases = all.clone();
         let others_between = all.filter(|&n| n != own).any(|n| {
             let p = &self.clauses.phrases[n];
             p.first >= said.past && p.first < start && p.governed != Governed::By
@@ -198,6 +205,18 @@ impl Joiner<'_, '_> {
         if subject_before && matches!(phrase.governed, Governed::Host | Governed::Of | Governed::Along) {
             let piece = phrase.part.is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].generic);
             score -= if piece { 0.5 } else { 2.2 };
+        }
+        // "… a second, a little longer, the rear door is clean at the wheel": beyond a statement of its own
+        let beyond = clause_phrases.filter(|&n| n != own).any(|n| {
+            let p = &self.clauses.phrases[n];
+            p.governed == Governed::Free
+                && p.part.is_some()
+                && p.first >= said.past
+                && p.past < start
+                && self.mentions.get(p.past).is_some_and(|m| m.any_grammar(&[G::Be, G::Have]))
+        });
+        if beyond {
+            score -= 6.0;
         }
         if others_between {
             score -= 2.0;
@@ -254,7 +273,12 @@ impl Joiner<'_, '_> {
             return bearer;
         }
         let clause = &self.clauses.list[number];
-        let able = |p: &Placed| p.part.is_some_and(|q| q != part && !parts[usize::from(q)].generic) || p.host.is_some();
+        let able = |p: &Placed| {
+            p.part.is_some_and(|q| {
+                let entry = &parts[usize::from(q)];
+                q != part && !entry.generic && entry.zone != Zone::Papers
+            }) || p.host.is_some()
+        };
         let mut host = None;
         if let Some(own) = bearer.phrase {
             let phrase = &self.clauses.phrases[own];

@@ -223,6 +223,7 @@ impl Reader<'_, '_> {
             // A bare "right", "left" or "middle" is as often another word.
             if m.width() == 1
                 && !self.any(n.wrapping_sub(1), &[G::Determiner, G::Host])
+                && !(n + 1 == at && bearer.phrase.is_none())
                 && matches!(self.word(n), Some("right" | "left" | "both"))
             {
                 continue;
@@ -265,6 +266,40 @@ impl Reader<'_, '_> {
             bearer.placed.side_how = How::Said;
         }
         bearer
+    }
+
+    /// "the windscreen's cracked | it's come up from the passenger side": a further statement that only tells where.
+    pub(super) fn tells_where(&self, number: usize, from: usize, out: &mut [Draft]) {
+        use crate::vocabulary::entries::SaidSide;
+        let clause = &self.clauses.list[number];
+        let plain = clause.opening == Opening::It
+            && out.len() == from
+            && clause.phrases.clone().all(|n| {
+                let p = &self.clauses.phrases[n];
+                self.places.placed[n].part.is_none()
+                    || matches!(p.governed, Governed::By | Governed::From | Governed::Along)
+            })
+            && self.judge().in_clause(clause, Means::General).is_none()
+            && self.judge().in_clause(clause, Means::Denied).is_none();
+        if !plain {
+            return;
+        }
+        let walk = &self.places.walks[number];
+        let side = (clause.first..clause.past).find_map(|at| {
+            let place = &self.vocabulary.entries.place[usize::from(self.mentions[at].place()?)];
+            let sure =
+                self.mentions[at].width() > 1 || self.any(at.checked_sub(1)?, &[G::Determiner, G::Host, G::From]);
+            match place.side.filter(|_| sure && !place.moves)? {
+                SaidSide::Centre => Some(Side::Centre),
+                SaidSide::Both | SaidSide::All | SaidSide::This | SaidSide::That | SaidSide::Other => None,
+                said => self.sides.hand(said, walk).map(Side::from),
+            }
+        });
+        let Some(side) = side else { return };
+        let Some(last) = out.last_mut().filter(|d| d.kind == Kind::Fault && number - d.clause == 1) else { return };
+        if let Some(b) = last.bearer.as_mut().filter(|b| b.placed.side.is_none()) {
+            (b.placed.side, b.placed.side_how) = (Some(side), How::Said);
+        }
     }
 
     /// The unknown words that are the subject of what is said at `at`: "the flange is bent", "my gubbins have gone".

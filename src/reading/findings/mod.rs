@@ -254,6 +254,7 @@ impl<'v> Reader<'_, 'v> {
         self.fitted(number, out);
         self.excepted(number, from, out);
         self.does_not(number, from, out);
+        self.tells_where(number, from, out);
     }
 
     /// The bearer of what is said at `first..past`, with its host where it is a piece of something.
