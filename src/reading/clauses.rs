@@ -187,6 +187,10 @@ impl Cutter<'_, '_> {
         if slight && self.mentions.get(at + 1).is_some_and(|m| m.is_defect_noun() || m.is_defect_state()) {
             return None;
         }
+        // "airbag lamp stays on": a verb, not a strut
+        if mention.grammar(G::Be) && at > 0 && self.mentions[at - 1].part().is_some() {
+            return None;
+        }
         // "a four metre one": a measure, not the dial
         let measure = mention.find(|s| match s {
             Sense::Unit(u) => {
@@ -728,7 +732,9 @@ impl Cutter<'_, '_> {
         }
         // "… as the wing", "bigger than the door": held up against it
         if m.grammar(G::By) {
-            return Governed::By;
+            // "a wash out underneath, rear shock's weeping"
+            let adverb = m.part().is_some() && at == first && self.is_bare(first) && self.says_next(past);
+            return if adverb { Governed::Free } else { Governed::By };
         }
         if m.grammar(G::Likeness) && before > floor {
             let own_verb = self.any(past, &[G::Be, G::Have, G::There, G::It, G::Which]);
@@ -752,7 +758,9 @@ impl Cutter<'_, '_> {
         // "the same as the wing", "bigger than the door": held up against it
         // "haven't tried the air con"
         if m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some() {
-            return Governed::Object;
+            // "mirror heat not tested, front tyre worn"
+            let complete = at == first && self.is_bare(first) && before == floor && floor > 0;
+            return if complete { Governed::Free } else { Governed::Object };
         }
         if m.place().is_some() && !m.any_grammar(&[G::Host, G::Along, G::By]) {
             return Governed::Free;
@@ -774,10 +782,10 @@ impl Cutter<'_, '_> {
         }
         // "the cap's missing, driver's door …", "will machine off, bumper …": what stands without its article and begins
         // a statement of its own is not what was lost, nor where
-        let complete = (m.grammar(G::Loses) && self.is_said_of_part(before, floor) || m.grammar(G::Along))
-            && at == first
+        let complete = at == first
             && self.is_bare(first)
-            && (m.grammar(G::Loses) || self.says_next(past));
+            && (m.grammar(G::Loses) && self.is_said_of_part(before, floor)
+                || m.any_grammar(&[G::Along, G::Takes]) && !m.any_grammar(&[G::Have]) && self.says_next(past));
         if complete {
             return Governed::Free;
         }
@@ -835,6 +843,7 @@ impl Cutter<'_, '_> {
     fn says_next(&self, past: usize) -> bool {
         let mut at = past;
         while self.any(at, &[G::Determiner, G::Degree])
+            || at == past && self.still_place(at)
             || self
                 .mentions
                 .get(at)
@@ -1109,7 +1118,13 @@ impl Cutter<'_, '_> {
         if m.grammar(G::Because) {
             return Some(Opening::Because);
         }
-        if m.grammar(G::When) {
+        // "the skirt after the wheel": where it is
+        let beyond = m.grammar(G::By)
+            && out.phrase_at(at + 1).is_some_and(|n| {
+                let p = &out.phrases[n];
+                p.first == at + 1 && !self.has_own_verb(p.past)
+            });
+        if m.grammar(G::When) && !beyond {
             return Some(Opening::When);
         }
         // "both wheels here are okay": said of them, no filler

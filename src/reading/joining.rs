@@ -5,8 +5,9 @@
 
 use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
+use super::tokens::Token;
 use super::whereabouts::Placed;
-use crate::vocabulary::entries::{Class, GrammarClass as G, Zone};
+use crate::vocabulary::entries::{Class, GrammarClass as G, Sided, Zone};
 use crate::vocabulary::{Only, Sense, Vocabulary};
 
 /// The part that something was said of.
@@ -34,6 +35,7 @@ pub struct Joiner<'a, 'v> {
     pub mentions: &'a [Mention<'v>],
     pub clauses: &'a Clauses,
     pub placed: &'a [Placed],
+    pub tokens: &'a [Token],
 }
 
 /// What is being joined.
@@ -132,13 +134,26 @@ impl Joiner<'_, '_> {
             }
             // "it smells": an "it" that stands for nothing named
             let anywhere = said.on.is_none_or(|(on, _)| on.is_empty());
-            let score = if anywhere && clause.phrases.is_empty() { 7.7 } else { 6.7 };
+            let score = match () {
+                // "no locking nut key", "engine light on": its own words name it
+                () if self.names(said, part) => 12.0,
+                () if anywhere && clause.phrases.is_empty() => 7.7,
+                () => 6.7,
+            };
             offer(Bearer { placed, phrase: None, score, margin: 0.0, rule: "implied" });
         }
         best.map(|mut b| {
             b.margin = if second > f32::MIN { b.score - second } else { b.score };
             b
         })
+    }
+
+    /// Whether the words of a fault name the part that they imply.
+    fn names(&self, said: Said, part: u16) -> bool {
+        let m = &self.mentions[said.first];
+        let entry = &self.vocabulary.entries.part[usize::from(part)];
+        let word = self.vocabulary.spelling.id(entry.label.rsplit(' ').next().unwrap_or_default());
+        m.width() >= 2 && entry.side != Sided::Either && (m.first..m.past).any(|t| self.tokens[t as usize].id == word)
     }
 
     fn tie(&self, phrase: &Phrase, said: Said, own: usize, clause: &Clause) -> (f32, &'static str) {
@@ -243,6 +258,14 @@ impl Joiner<'_, '_> {
                 crossed_fault += 0.2;
             }
             gap += if m.any_grammar(&[G::Determiner, G::Degree, G::Be, G::Have, G::There]) { 0.3 } else { 1.0 };
+        }
+        // "the bumper is excellent, a little rust in the well": praised, and done with
+        if said.noun
+            && self.mentions[phrase.past..said.first]
+                .iter()
+                .any(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some())
+        {
+            gap += 14.0;
         }
         let base = match phrase.governed {
             Governed::Free => 9.2,

@@ -53,7 +53,10 @@ impl Reader<'_, '_> {
             Some([first, _]) => Some(self.unnamed(number, first)),
             None => bearer,
         };
-        let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
+        let bearer = bearer
+            .or_else(|| self.nowhere(number))
+            .or_else(|| self.all_inside(number, defect))
+            .map(|b| self.sided(number, at, b));
         let verdict = self.judge().judge(number, at);
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
@@ -281,6 +284,22 @@ impl Reader<'_, '_> {
             })
             && self.judge().in_clause(clause, Means::General).is_none()
             && self.judge().in_clause(clause, Means::Denied).is_none();
+        // "the fog light's got water in it, offside one": which of them it was
+        if let Some(n) = clause.phrases.clone().next().filter(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.points == Some(Points::One)
+                && p.first <= clause.first + 1
+                && (p.past == clause.past || self.clauses.phrase_at(p.past).is_some())
+        }) && let Some(last) = out[..from].last_mut().filter(|d| d.kind == Kind::Fault && number - d.clause == 1)
+            && let Some(b) = last.bearer.as_mut()
+            && b.placed.part == self.places.placed[n].part
+            && b.placed.side.is_none()
+            && self.places.placed[n].side_how == How::Said
+        {
+            let placed = self.places.placed[n];
+            (b.placed.side, b.placed.side_how) = (placed.side, How::Said);
+            return;
+        }
         if !plain {
             return;
         }
@@ -352,6 +371,20 @@ impl Reader<'_, '_> {
         (clause.first..clause.past)
             .any(|n| self.clauses.phrase_at(n).is_none() && self.mentions[n].place().is_some())
             .then_some(Bearer { placed: Placed::NOWHERE, phrase: None, score: 0.0, margin: 0.0, rule: "place-only" })
+    }
+
+    /// "jump inside, it's dusty": said of the whole of it.
+    fn all_inside(&self, number: usize, defect: u16) -> Option<Bearer> {
+        let placed = Placed { part: self.vocabulary.part_id("interior"), ..Placed::NOWHERE };
+        let said = self.clauses.list[number].opening == Opening::It || self.places.walks[number].zone == Zone::Inside;
+        let fits = self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &placed);
+        (said && fits && self.places.walks[number].zone == Zone::Inside).then_some(Bearer {
+            placed,
+            phrase: None,
+            score: 1.0,
+            margin: 0.0,
+            rule: "walk",
+        })
     }
 
     /// One for a word of some length: short ones mean too many things.

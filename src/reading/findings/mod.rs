@@ -12,7 +12,7 @@ use super::tokens::Token;
 use super::whereabouts::{How, Placed, Sides, Whereabouts};
 use crate::narration::{Narration, Seconds};
 use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
-use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
+use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -111,6 +111,7 @@ impl<'v> Reader<'_, 'v> {
             mentions: self.mentions,
             clauses: self.clauses,
             placed: &self.places.placed,
+            tokens: self.tokens,
         }
     }
 
@@ -178,7 +179,10 @@ impl<'v> Reader<'_, 'v> {
                 topic = Some(Topic { placed: b.placed, phrase: b.phrase.unwrap_or(0), age: 0 });
             } else if let Some(n) = clause.phrases.clone().find(|&n| {
                 self.places.placed[n].part.is_some()
-                    && !matches!(self.clauses.phrases[n].governed, Governed::By | Governed::From | Governed::Denied)
+                    && !matches!(
+                        self.clauses.phrases[n].governed,
+                        Governed::By | Governed::From | Governed::With | Governed::Denied
+                    )
             }) && (before_topic.is_none() || out.len() == from)
             {
                 topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
