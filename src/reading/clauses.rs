@@ -410,6 +410,7 @@ impl Cutter<'_, '_> {
                 }
                 // "one burn left side, headliner's coming down": what has no sides is not called by one
                 if place.side.is_some_and(|side| !matches!(side, SaidSide::Centre | SaidSide::Both | SaidSide::All))
+                    && place.end.is_none()
                     && self.sideless(phrase.part)
                     && self.told(floor, at)
                     && self.has_own_verb(phrase.past)
@@ -423,6 +424,10 @@ impl Cutter<'_, '_> {
                     && self.is_loose(at)
                     && self.any(at - 1, &[G::Moves])
                 {
+                    break;
+                }
+                // "six mil left", "plenty left": how much remains
+                if self.word_is(at, &["left"]) && at > floor && self.remains(at) {
                     break;
                 }
                 // "they left a mark"
@@ -455,6 +460,8 @@ impl Cutter<'_, '_> {
             {
                 // "the little mirror", "the black trim": only right before the part
             } else if mention.is_defect_state()
+                // "no splits, footwell carpet …": several things, and no adjective
+                && !(mention.is_defect_noun() && self.plural(at))
                 && phrase.adjective.is_none()
                 && (styled || self.is_adjective(at, floor))
                 && !self.is_completed(at, floor, phrase.plural)
@@ -558,6 +565,11 @@ impl Cutter<'_, '_> {
             && at > 0
             && (self.any(phrase.past, &[G::Be, G::Have])
                 || self.mentions[at - 1].any_grammar(&[G::There, G::Determiner]) && self.says_next(phrase.past))
+    }
+
+    /// "six mil left", "half left": what is left of it.
+    fn remains(&self, at: usize) -> bool {
+        at > 0 && (self.is_measure(at - 1) || self.mentions[at - 1].number.is_some())
     }
 
     /// A place that tells where something is, with its own preposition or noun: "on both corners", "at the back".
@@ -790,7 +802,7 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         // "up the driver's side quarter's got …"
-        if m.any_grammar(&[G::Along]) && m.grammar(G::Moves) && self.any(past, &[G::Be, G::Have]) {
+        if m.any_grammar(&[G::Along]) && m.grammar(G::Moves) && self.any(past, &[G::Be, G::Have, G::There]) {
             return Governed::Free;
         }
         // "from the handle to the sill", "all the way to the lamp": how far, not where
@@ -991,7 +1003,8 @@ impl Cutter<'_, '_> {
             if let Some(open) = forced.take() {
                 opening = Some(open);
             } else if at > here {
-                opening = self.opening(at, topic, predicate, out);
+                let pronoun = starts.last().is_some_and(|s| matches!(s.1, Opening::It));
+                opening = self.opening(at, topic, predicate, pronoun, out);
             }
             if mention.grammar(G::And) && at > here && opening.is_none() {
                 // "and" opens a clause only where one follows it
@@ -1094,7 +1107,7 @@ impl Cutter<'_, '_> {
     }
 
     /// Whether a clause begins at `at`, and how.
-    fn opening(&self, at: usize, topic: bool, predicate: bool, out: &Clauses) -> Option<Opening> {
+    fn opening(&self, at: usize, topic: bool, predicate: bool, pronoun: bool, out: &Clauses) -> Option<Opening> {
         let m = &self.mentions[at];
         if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at) {
             return Some(Opening::Move);
@@ -1172,8 +1185,8 @@ impl Cutter<'_, '_> {
             }
         }
         // "… for sixty, on the roof there is …": where it is said first, then what
-        if predicate
-            && (topic && !self.mentions[before].is_defect() || self.any(before, &[G::And]))
+        if (predicate || self.is_measure(before))
+            && ((topic || pronoun) && !self.mentions[before].is_defect() || self.any(before, &[G::And]))
             && self.fronts(at, out)
         {
             return Some(Opening::Start);
@@ -1255,7 +1268,12 @@ impl Cutter<'_, '_> {
             && self.says_next(next)
             && !self.any(next, &[G::It])
             && (next..next + 3).any(|n| self.mentions.get(n).is_some_and(Mention::is_defect_noun));
-        exists || owned || thing
+        // "on the seat bolster the leather is …", "on the rear door the edge is …": a piece of it
+        let piece = self.grammar(next, G::Determiner)
+            && (self.part(next + 1).is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].generic)
+                || self.any(next + 1, &[G::Region, G::Spot]))
+            && self.has_own_verb(next + 2);
+        exists || owned || thing || piece
     }
 
     /// A side with its own verb: "the passenger side is …", "offside has …".

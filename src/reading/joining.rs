@@ -330,7 +330,8 @@ impl Joiner<'_, '_> {
         placed.host = host.part.filter(|&p| !parts[usize::from(p)].generic).or(host.host);
         let settled = |how| matches!(how, super::whereabouts::How::Said | super::whereabouts::How::Name);
         if !settled(placed.side_how) {
-            (placed.side, placed.side_how) = (host.side, super::whereabouts::How::Carried);
+            let how = if settled(host.side_how) { host.side_how } else { super::whereabouts::How::Carried };
+            (placed.side, placed.side_how) = (host.side, how);
         }
         if !settled(placed.end_how) {
             (placed.end, placed.end_how) = (host.end, super::whereabouts::How::Carried);

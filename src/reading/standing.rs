@@ -64,7 +64,7 @@ impl<'v> Judge<'_, 'v> {
         if let Some(t) = self.hypothetical(number, at) {
             return set(Standing::Hypothetical, t);
         }
-        if let Some(t) = self.general(clause, at) {
+        if let Some(t) = self.general(number, at) {
             return set(Standing::General, t);
         }
         if let Some(t) = self.fixed(number, at) {
@@ -251,8 +251,19 @@ impl<'v> Judge<'_, 'v> {
         lead && !self.mentions.get(t + 1).is_some_and(|m| m.grammar(G::Person))
     }
 
-    fn general(&self, clause: &Clause, at: usize) -> Option<usize> {
+    fn general(&self, number: usize, at: usize) -> Option<usize> {
+        let clause = &self.clauses.list[number];
         let mut found = None;
+        // "people will tell you | these tanks rust"
+        if let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
+            && clause.opening == Opening::Subject
+            && before.past - before.first <= 3
+        {
+            let last = before.past - 1;
+            found = (self.means(last) == Some(Means::General)
+                && self.trigger(last).is_some_and(|t| t.reaches == Reach::Clause))
+            .then_some(last);
+        }
         for t in clause.first..clause.past {
             match self.means(t) {
                 Some(Means::General) => found = Some(t),

@@ -620,6 +620,8 @@ impl Walker<'_, '_> {
                 let whole = phrase.plural && wheels && phrase.end.is_none() && phrase.number.is_none();
                 if whole { (None, How::None) } else { (Some(hand.into()), How::Walk) }
             }
+            // "… grille, bonnet, the tow eye cover's missing": off the flank already
+            (Zone::Front | Zone::Rear, Some(_)) if on_flank && self.walk.seen.is_some() => (None, How::None),
             (Zone::Front | Zone::Rear | Zone::Living | Zone::Roof, Some(hand)) if on_flank && !phrase.plural => {
                 (Some(hand.into()), How::Walk)
             }

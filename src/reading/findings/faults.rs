@@ -181,7 +181,7 @@ impl Reader<'_, '_> {
         // "a crack coming off the bottom left bolt": which way it runs
         let runs = trailing
             && self.any(at + 1, &[G::Determiner])
-            && bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].first == at + 1));
+            && bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at));
         if runs {
             return true;
         }
@@ -247,6 +247,16 @@ impl Reader<'_, '_> {
             if apart {
                 continue;
             }
+            // "… etched, centre, should polish, windscreen chipped": told of what came before
+            let behind = bearer.phrase.map(|p| self.clauses.phrases[p].first).is_some_and(|first| {
+                n + 1 < first
+                    && first <= at
+                    && self.mentions[clause.first..n].iter().any(Mention::is_defect)
+                    && !self.any(n + 1, &[G::Determiner])
+            });
+            if behind {
+                continue;
+            }
             let several = clause.phrases.len() > 1 && side == Side::Both;
             let panel = bearer.placed.side.is_none();
             if matches!(side, Side::Centre) && !panel || several {
@@ -257,7 +267,15 @@ impl Reader<'_, '_> {
         if bearer.placed.side.is_none() {
             for n in clause.phrases.clone().filter(|n| Some(*n) != bearer.phrase) {
                 let phrase = &self.clauses.phrases[n];
-                if matches!(phrase.governed, Governed::By | Governed::Along | Governed::Host | Governed::From)
+                let other_between = clause.phrases.clone().any(|p| {
+                    let q = &self.clauses.phrases[p];
+                    p != n
+                        && Some(p) != bearer.phrase
+                        && q.first > at.min(phrase.first)
+                        && q.past <= at.max(phrase.first)
+                });
+                if !other_between
+                    && matches!(phrase.governed, Governed::By | Governed::Along | Governed::Host | Governed::From)
                     && let Some(side) = phrase.side.and_then(side_of)
                 {
                     offer(phrase.first.abs_diff(at) + 1, side);
@@ -534,7 +552,7 @@ impl Reader<'_, '_> {
             return;
         }
         // "one of the legs", and "two dents, one at the handle"
-        if points == Points::One && self.any(at + 1, &[G::Of]) {
+        if self.any(at + 1, &[G::Of]) && (points == Points::One || self.last_word(at) == Some("one")) {
             return;
         }
         // "the sill below it as well": a part alone, with nothing else said of it

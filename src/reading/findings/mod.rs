@@ -183,7 +183,7 @@ impl<'v> Reader<'_, 'v> {
                         self.clauses.phrases[n].governed,
                         Governed::By | Governed::From | Governed::With | Governed::Denied
                     )
-            }) && (before_topic.is_none() || out.len() == from)
+            }) && (before_topic.is_none() || out[from..].iter().all(|d| d.kind == Kind::Fitted))
             {
                 topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
             }
