@@ -145,31 +145,39 @@ pub struct Said {
     pub count: Option<[u32; 2]>,
 }
 
+/// What a fault is and what it is on, for the rules that ask.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Nature {
+    pub defect: Option<u16>,
+    pub part: Option<u16>,
+    pub host: Option<u16>,
+}
+
 /// The grade, by the rule stated in `vocab/base/strength.toml`.
-pub fn severity(nature: Option<Severity>, said: &Said, vocabulary: &Vocabulary) -> Severity {
+pub fn severity(of: Nature, said: &Said, vocabulary: &Vocabulary) -> Severity {
     const SCALE: [Severity; 4] = [Severity::Trace, Severity::Light, Severity::Moderate, Severity::Heavy];
-    let mut grade = nature.unwrap_or(Severity::Moderate) as i32;
+    let nature = of.defect.and_then(|d| vocabulary.entries.defect[usize::from(d)].severity);
+    let born = nature.unwrap_or(Severity::Moderate) as i32;
     let has = |effect: Effect| said.hedges.iter().any(|(_, e)| *e == effect);
-    if has(Effect::Lighter) {
-        grade -= 1;
-    }
-    if has(Effect::Heavier) {
-        grade += 1;
-    }
+    let hedged = i32::from(has(Effect::Heavier)) - i32::from(has(Effect::Lighter));
+    // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their
+    // own, and what a rule says of certain faults may reach further.
+    let (mut least, mut most) = (born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));
     let mut steps = 0.0;
-    for rule in &vocabulary.entries.strength {
+    let classed = |p: Option<u16>| p.map(|p| vocabulary.classed(p));
+    for (rule, faults) in vocabulary.entries.strength.iter().zip(&vocabulary.strength_for) {
+        let measured = rule.below_mm > 0.0 || rule.from_mm > 0.0 || rule.from_count > 0;
         let by_size = said.size.is_some_and(|[low, high]| {
             rule.below_mm > 0.0 && high <= rule.below_mm || rule.from_mm > 0.0 && low >= rule.from_mm
         });
         let by_count = said.count.is_some_and(|[low, _]| rule.from_count > 0 && low >= rule.from_count);
-        if by_size || by_count {
+        if (by_size || by_count || !measured) && faults.holds(of.defect, classed(of.part), classed(of.host)) {
             steps += rule.steps;
+            least = rule.least.map_or(least, |l| l as i32);
+            most = rule.most.map_or(most, |m| m as i32);
         }
     }
-    grade += steps.round() as i32;
-    // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their own.
-    let born = nature.unwrap_or(Severity::Moderate) as i32;
-    grade = grade.clamp(born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));
+    let mut grade = (born + hedged + steps.round() as i32).min(most).max(least);
     if has(Effect::Trace) {
         grade = 0;
     }

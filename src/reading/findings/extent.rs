@@ -33,6 +33,117 @@ impl Reader<'_, '_> {
             }
             at += 1;
         }
+        self.give_counts(number, from, out);
+    }
+
+    /// How many, where it is not said right before the fault's own word: "one of the legs is bent", "kerbed in two
+    /// places", "dents … I'd say six or seven", "headlights yellowed, both of them".
+    fn give_counts(&self, number: usize, from: usize, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let mut later = clause.first;
+        for i in from..out.len() {
+            let d = &out[i];
+            if d.kind != Kind::Fault || d.clause != number {
+                continue;
+            }
+            later = later.max(d.past);
+            if d.said.count.is_none() {
+                let next = out[i + 1..].iter().filter(|n| n.first > d.first).map(|n| n.first).min();
+                let before = out[from..i].iter().filter(|n| n.past <= d.first).map(|n| n.past).max();
+                let count = self.count_around(d, before.unwrap_or(clause.first), next.unwrap_or(clause.past));
+                out[i].said.count = count;
+            }
+        }
+        // Told after the marks, by itself: "some dents further back … say six or seven".
+        let mut last = out.iter_mut().rev().take(3).filter(|d| d.kind == Kind::Fault && number - d.clause <= 2);
+        if let Some(d) = last.next()
+            && d.noun
+            && d.verdict.standing == Standing::Asserted
+            && d.said.count.is_none()
+            && (self.is_plural(d.first) || d.past > d.first && self.is_plural(d.past - 1))
+            && !self.new_subject_after(number, d)
+            && let Some(n) = (later.max(d.past)..clause.past).find_map(|at| self.number_alone(at, clause.past))
+        {
+            d.said.count = Some(strength::count_of(n));
+        }
+    }
+
+    /// Whether the clause turns to another part than that of a fault told before.
+    fn new_subject_after(&self, number: usize, draft: &Draft) -> bool {
+        number != draft.clause && self.new_subject(number)
+    }
+
+    /// A number that counts nothing named behind it: "say six or seven", "eight or ten of them".
+    fn number_alone(&self, at: usize, past: usize) -> Option<super::super::numbers::Spoken> {
+        let n = self.mentions[at].number.filter(|n| {
+            !n.ordinal && n.low.fract() == 0.0 && n.high.fract() == 0.0 && n.low >= 2.0 && n.high < 100.0
+        })?;
+        let ends = at + 1 >= past
+            || self.any(at + 1, &[G::Of]) && self.any(at + 2, &[G::It])
+            || self.mentions[at + 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || strength::is_about(&self.mentions[at + 1], self.vocabulary);
+        (ends && self.clauses.phrase_at(at).is_none()).then_some(n)
+    }
+
+    fn count_around(&self, d: &Draft, floor: usize, past: usize) -> Option<[u32; 2]> {
+        // "got a crack", where the words of the fault hold its article
+        let own = &self.tokens[self.mentions[d.first].first as usize..self.mentions[d.past - 1].past as usize];
+        let spelt = |id| self.vocabulary.spelling.name(id);
+        if own.iter().rev().skip(1).any(|t| matches!(spelt(t.id), "a" | "an" | "one"))
+            && self.has_plural(d.past - 1)
+            && !self.is_plural(d.past - 1)
+        {
+            return Some([1, 1]);
+        }
+        // "buckled in two places"
+        for at in d.past..past.min(d.past + 6) {
+            if self.mentions[at].is_defect() {
+                break;
+            }
+            let place = |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
+            let counted = |n: super::super::numbers::Spoken| !n.ordinal && n.low >= 1.0 && n.high < 20.0;
+            if let Some(n) = self.mentions[at].number.filter(|n| counted(*n))
+                && (place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
+            {
+                return Some(strength::count_of(n));
+            }
+        }
+        let both = |at: usize| {
+            self.mentions[at].place().is_some_and(|p| {
+                let place = &self.vocabulary.entries.place[usize::from(p)];
+                place.side == Some(crate::vocabulary::entries::SaidSide::Both) && !place.moves
+            }) && !self.last_word(at).is_some_and(|w| matches!(w, "sides" | "ends" | "corners" | "side"))
+        };
+        let plural = d.bearer.is_some_and(|b| b.placed.plural);
+        if !d.noun && (plural || d.bearer.is_none_or(|b| b.phrase.is_none())) && (floor..past).any(both) {
+            return Some([2, 2]);
+        }
+        if d.noun {
+            return None;
+        }
+        // Back over the subject to the number that leads it.
+        let mut at = d.first;
+        while at > floor && d.first - at < 9 {
+            at -= 1;
+            let m = &self.mentions[at];
+            if let Some(n) = m.number.filter(|n| !n.ordinal && n.low.fract() == 0.0 && n.low >= 1.0 && n.high <= 20.0) {
+                let of = self.any(at + 1, &[G::Of]) || self.last_word(at) == Some("of");
+                let leads = at + 1 < d.first && !self.any(at + 1, &[G::By, G::Host]);
+                return (of || leads || at + 1 == d.first).then(|| strength::count_of(n));
+            }
+            let article = m.any_grammar(&[G::Determiner]);
+            if article {
+                // "has a rung loose", and not "the rung is loose"
+                let one = matches!(self.word(at), Some("a" | "an"));
+                return one.then_some([1, 1]).filter(|_| {
+                    at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor
+                });
+            }
+            if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() {
+                break;
+            }
+        }
+        None
     }
 
     /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
@@ -155,6 +266,30 @@ impl Reader<'_, '_> {
                 }
             }
         }
+    }
+
+    /// Whether the price said of a fault can only be that of a new part: it wears out and is not mended, or the part to buy
+    /// was named with the price ("a drop link, thirty-five").
+    pub(super) fn priced_new(&self, draft: &Draft) -> bool {
+        const BOUGHT: [Class; 6] =
+            [Class::Tyre, Class::Brake, Class::Light, Class::Battery, Class::Suspension, Class::Wiper];
+        let Some((_, _, at)) = &draft.cost else { return false };
+        let part = draft.bearer.and_then(|b| b.placed.part);
+        let bought = part.is_some_and(|p| {
+            self.vocabulary.entries.part[usize::from(p)].id == "mirror-glass"
+                || BOUGHT.iter().any(|&c| self.vocabulary.is(p, c))
+        });
+        let named = (draft.past..(*at + 6).min(self.mentions.len())).rev().take(14).any(|n| {
+            self.clauses.phrase_at(n).is_some_and(|p| {
+                let phrase = &self.clauses.phrases[p];
+                let placed = self.places.placed[p];
+                matches!(phrase.governed, Governed::Free | Governed::Object)
+                    && phrase.first >= draft.past
+                    && placed.part.is_some()
+                    && placed.part != part
+            })
+        });
+        bought || named
     }
 
     pub(super) fn give_hedge(&self, number: usize, from: usize, at: usize, out: &mut [Draft]) {

@@ -55,7 +55,6 @@ impl Reader<'_, '_> {
         };
         let bearer = bearer.or_else(|| self.nowhere(number)).map(|b| self.sided(number, at, b));
         let verdict = self.judge().judge(number, at);
-        let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
         if self.tells_more(number, at, defect, noun, bearer, out) {
             return;
@@ -72,7 +71,6 @@ impl Reader<'_, '_> {
             bearer,
             verdict,
             said: strength::Said { count, ..Default::default() },
-            safety: entry.safety || bearer.is_some_and(|b| self.joiner().safety(&b.placed)),
             quote: self.span(bearer, at, at + 1),
             noun,
             stranger,
@@ -95,7 +93,6 @@ impl Reader<'_, '_> {
             out.push(Draft {
                 bearer: Some(bearer),
                 quote: self.span(Some(bearer), at, at + 1),
-                safety: entry.safety || self.joiner().safety(&placed),
                 ..draft.clone()
             });
         }
@@ -346,8 +343,9 @@ impl Reader<'_, '_> {
                 // "a couple of", "a few" are numbers; "a bit of a" a hedge
                 break;
             }
-            let hedge = m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some();
-            if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an")) {
+            let hedge =
+                m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_) | Sense::Praise(_)).then_some(())).is_some();
+            if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an" | "one" | "single")) {
                 singular = true;
                 break;
             }
@@ -365,8 +363,11 @@ impl Reader<'_, '_> {
             }
             before -= 1;
         }
-        // "dent on top", "impact mark": bare, in notes, is one too
-        let bare = before == at || before == floor;
+        // "dent on top", "deep scratch", "has small hole": bare, in notes and from speakers without articles, is one too
+        let bare = before == at
+            || before == floor
+            || self.any(before - 1, &[G::Have, G::There])
+            || self.clauses.phrase_at(before - 1).is_some();
         let counted = singular && self.has_plural(at) || (singular || bare) && self.countable(at, defect);
         (counted && !plural).then_some([1, 1])
     }
@@ -553,7 +554,6 @@ impl Reader<'_, '_> {
                 bearer,
                 verdict,
                 said: strength::Said { count, ..Default::default() },
-                safety: model.safety,
                 quote: self.span(bearer, at, at + 1),
                 noun: model.noun,
                 why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
@@ -590,7 +590,7 @@ impl Reader<'_, '_> {
                 if first.cost.is_none() {
                     first.cost = new.cost.take();
                 }
-                first.safety |= new.safety;
+                first.safety |= self.bears_on_safety(new);
             }
         }
     }
@@ -657,7 +657,6 @@ impl Reader<'_, '_> {
             defect: Some(missing),
             bearer: Some(bearer),
             verdict,
-            safety: self.joiner().safety(&bearer.placed),
             quote: self.span(Some(bearer), at, at + 1),
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
@@ -693,7 +692,6 @@ impl Reader<'_, '_> {
             defect: Some(defect),
             item: None,
             result: None,
-            safety: self.joiner().safety(&placed),
             quote: [trigger, self.clauses.phrases[n].past],
             why: vec![reason("defect", "exception", &self.quote_of(trigger, trigger + 1), "")],
             ..self.check(
