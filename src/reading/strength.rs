@@ -30,9 +30,6 @@ pub struct Measure {
 
 /// A number with its unit, if one begins at `at`.
 pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
-    let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
-    let mut next = at + 1;
-    let mut value = number;
     let unit_at = |i: usize| {
         mentions.get(i).and_then(|m| {
             m.find(|s| match s {
@@ -41,6 +38,15 @@ pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Opti
             })
         })
     };
+    let half = |i: usize| mentions.get(i).and_then(|m| m.number).is_some_and(|n| n.low == 0.5 && n.high == 0.5);
+    // "inch and a half", with no number before it
+    if let Some(unit) = unit_at(at).filter(|_| half(at + 1) && (at == 0 || mentions[at - 1].number.is_none())) {
+        let kind = vocabulary.entries.unit[usize::from(unit)].kind;
+        return Some(Measure { first: at, past: at + 2, low: 1.5, high: 1.5, kind, unit });
+    }
+    let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
+    let mut next = at + 1;
+    let mut value = number;
     // "half a metre", "a foot and a half"
     if mentions.get(next).is_some_and(|m| m.grammar(G::Determiner)) && unit_at(next + 1).is_some() && value.low < 1.0 {
         next += 1;
@@ -93,6 +99,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
     let object = mentions[at].find(|s| if let Sense::Object(o) = s { Some(o) } else { None })?;
     let mut before = at;
     let mut linked = false;
+    let named = || mentions[at].part().is_some();
     while before > 0 && at - before < 5 {
         let m = &mentions[before - 1];
         if m.grammar(G::Likeness) {
@@ -103,22 +110,35 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
             || m.number.is_some()
             || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
             || is_about(m, vocabulary)
-            || m.any_grammar(&[G::It]))
+            || m.any_grammar(&[G::It, G::Person]))
         {
             break;
         }
         before -= 1;
     }
-    let sized = mentions.get(at + 1).is_some_and(|m| m.grammar(G::Sized));
-    if !linked && !sized {
+    // "fist sized", "fist sort of size"
+    let sized = (1..=2).find(|&n| mentions.get(at + n).is_some_and(|m| m.grammar(G::Sized))).filter(|&n| {
+        n == 1 || mentions[at + 1].any_grammar(&[G::Degree]) || hedge(&mentions[at + 1], true, vocabulary).is_some()
+    });
+    // "a dent mid panel, golf ball": set beside the mark in notes, with nothing that makes it the cause
+    let beside = !linked && sized.is_none() && !named() && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
+        && at.checked_sub(1).is_some_and(|b| {
+            let m = &mentions[b];
+            !m.any_grammar(&[
+                G::Determiner, G::From, G::With, G::By, G::Host, G::Along, G::Takes, G::Verb, G::And, G::Or, G::Not, G::Be,
+                G::Have, G::There, G::Moves, G::Past,
+            ]) && m.number.is_none()
+        });
+    if !linked && sized.is_none() && !beside {
         return None;
     }
+    let past = at + 1 + sized.filter(|_| !linked).unwrap_or(0);
     let entry = &vocabulary.entries.object[usize::from(object)];
     let mut mm = entry.mm;
     if mentions[before.saturating_sub(1)..at].iter().any(|m| m.number.is_some_and(|n| n.low == 0.5)) {
         mm = [mm[0] / 2.0, mm[1] / 2.0];
     }
-    Some(Size { first: if linked { before - 1 } else { at }, past: at + 1 + usize::from(sized && !linked), mm })
+    Some(Size { first: if linked { before - 1 } else { at }, past, mm })
 }
 
 pub fn is_about(mention: &Mention, vocabulary: &Vocabulary) -> bool {

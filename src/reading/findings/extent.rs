@@ -139,7 +139,8 @@ impl Reader<'_, '_> {
                     at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor
                 });
             }
-            if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() {
+            let becomes = at + 1 == d.first && m.is_defect_state();
+            if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() && !becomes {
                 break;
             }
         }
@@ -197,10 +198,17 @@ impl Reader<'_, '_> {
     }
 
     pub(super) fn give_size(&self, number: usize, from: usize, size: Size, out: &mut [Draft]) {
-        let faults = self.own_faults(number, from, out);
-        let chosen = faults
+        // Before its fault a size stands close by: "fist-sized dent", "on the rear door, four inches, a scratch".
+        let leads = |d: &Draft| {
+            d.first >= size.past
+                && d.first - size.past <= 6
+                && !(size.past..d.first).any(|at| self.clauses.phrase_at(at).is_some() || self.any(at, &[G::Be]))
+        };
+        let chosen = self
+            .own_faults(number, from, out)
             .into_iter()
             .filter(|d| d.verdict.standing == Standing::Asserted || d.verdict.standing == Standing::Withdrawn)
+            .filter(|d| d.past <= size.first || leads(d) || d.first < size.past)
             .min_by_key(|d| {
                 if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 }
             });
@@ -212,7 +220,7 @@ impl Reader<'_, '_> {
             fault.quote = [fault.quote[0].min(size.first), fault.quote[1].max(size.past)];
             return;
         }
-        if self.new_subject(number) {
+        if self.measures_another(number, size) {
             return;
         }
         if let Some(at) = self.last_fault(number, from, out)
@@ -222,6 +230,25 @@ impl Reader<'_, '_> {
         {
             out[at].said.size = Some(size.mm);
         }
+    }
+
+    /// Whether a size is told of a part that the clause turns to before it, not of the fault spoken of: "tyre's five mil",
+    /// "the awning is four metres". A hand's breadth or so behind a landmark ("arch lip, fifty mil") is the fault's.
+    fn measures_another(&self, number: usize, size: Size) -> bool {
+        let clause = &self.clauses.list[number];
+        clause.opening == Opening::Move
+            || clause.phrases.clone().any(|n| {
+                let phrase = &self.clauses.phrases[n];
+                let Some(part) = self.places.placed[n].part.filter(|_| phrase.governed == Governed::Free) else {
+                    return false;
+                };
+                let own = phrase.first < size.past && size.first < phrase.past;
+                let sized = self.vocabulary.is(part, Class::Tyre)
+                    || self.vocabulary.is(part, Class::Brake)
+                    || (phrase.past..size.first).any(|at| self.any(at, &[G::Be, G::Have]))
+                    || size.mm[0] > 600.0;
+                !own && phrase.first < size.first && sized
+            })
     }
 
     /// A few millimetres on a tyre are its tread, not the size of a fault, unless it is a cut.
@@ -357,7 +384,7 @@ impl Reader<'_, '_> {
     pub(super) fn give_remedy(&self, number: usize, from: usize, at: usize, remedy: u16, out: &mut [Draft]) {
         // "won't polish out"
         let clause = &self.clauses.list[number];
-        if self.denied_verb(at, clause.first).is_some() {
+        if self.denied_verb(at, clause.first).is_some() || self.is_a_thing(at, clause.first) {
             return;
         }
         let own: Vec<usize> = (from..out.len())
@@ -381,6 +408,17 @@ impl Reader<'_, '_> {
                 d.quote[1] = at + 1;
             }
         }
+    }
+
+    /// "over the plate", "a patch of rust", "dull patch": a word of mending that only names a thing here.
+    fn is_a_thing(&self, at: usize, floor: usize) -> bool {
+        if self.mentions[at].width() > 1 {
+            return false;
+        }
+        let before = at.checked_sub(1).filter(|b| *b >= floor);
+        let definite = before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
+        let described = before.is_some_and(|b| self.mentions[b].is_defect_state() || self.any(b, &[G::Sized]));
+        self.any(at + 1, &[G::Of]) || definite && self.any(at - 1, &[G::Determiner]) || described
     }
 
     /// "…so that's a new screen": the part named again is the one the fault is on.

@@ -404,7 +404,10 @@ impl Reader<'_, '_> {
         entry
             .noun
             .iter()
-            .any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
+            .any(|p| {
+                let plural = |ending: &str| p.strip_suffix(ending).is_some_and(|stem| stem.ends_with(last));
+                plural("[s]") || plural("[es]") || p.len() > last.len() + 1 && (plural("s") || plural("es"))
+            })
     }
 
     pub(super) fn is_plural(&self, at: usize) -> bool {
