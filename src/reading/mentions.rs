@@ -160,7 +160,7 @@ fn put_numbers_together<'v>(
         {
             let mut number = Spoken { low, high, ordinal: false, about: false, vague: true };
             // "a couple of hundred"
-            let scale = mentions.get(at + 1).and_then(&piece).and_then(|p| match p {
+            let scale = mentions.get(at + 1).filter(|_| entry.id != "pair").and_then(&piece).and_then(|p| match p {
                 Piece::Word { value, role: NumberRole::Hundred | NumberRole::Scale } => Some(value),
                 _ => None,
             });

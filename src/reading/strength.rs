@@ -44,9 +44,27 @@ pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Opti
         let kind = vocabulary.entries.unit[usize::from(unit)].kind;
         return Some(Measure { first: at, past: at + 2, low: 1.5, high: 1.5, kind, unit });
     }
+    // "a fiver"
+    if let Some(unit) = unit_at(at + 1).filter(|_| mentions[at].grammar(G::Determiner)) {
+        let entry = &vocabulary.entries.unit[usize::from(unit)];
+        if entry.kind == UnitKind::Money && entry.factor > 1.0 {
+            let (low, high) = (entry.factor, entry.factor);
+            return Some(Measure { first: at, past: at + 2, low, high, kind: entry.kind, unit });
+        }
+    }
     let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
     let mut next = at + 1;
     let mut value = number;
+    // "a fiver", "two tenners"
+    let note = |u: u16| {
+        let entry = &vocabulary.entries.unit[usize::from(u)];
+        (entry.kind == UnitKind::Money && entry.factor > 1.0).then_some(entry.factor)
+    };
+    if let Some(factor) = unit_at(next).and_then(note) {
+        let unit = unit_at(next)?;
+        let (low, high) = (value.low * factor, value.high * factor);
+        return Some(Measure { first: at, past: next + 1, low, high, kind: UnitKind::Money, unit });
+    }
     // "half a metre", "a foot and a half"
     if mentions.get(next).is_some_and(|m| m.grammar(G::Determiner)) && unit_at(next + 1).is_some() && value.low < 1.0 {
         next += 1;
@@ -69,6 +87,10 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         if m.kind != UnitKind::Length {
             return None;
         }
+        // "a hundred millimetres above the handle": how far away it is, not how large
+        if mentions.get(m.past).is_some_and(|m| m.any_grammar(&[G::By, G::From]) && !m.any_grammar(&[G::Of])) {
+            return None;
+        }
         let factor = vocabulary.entries.unit[usize::from(m.unit)].factor;
         let (mut low, mut high) = (m.low * factor, m.high * factor);
         // Written in digits to the millimetre, a size was measured; anything else is a glance, good to a tenth.
@@ -79,7 +101,9 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         return Some(Size { first: at, past: m.past, mm: [low, high] });
     }
     // "a foot", "an inch or so", "a metre long"
+    let one = mentions[at].find(|s| matches!(s, Sense::Number(_)).then_some(())).is_some();
     if mentions[at].grammar(G::Determiner)
+        && one
         && let Some(unit) =
             mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
         && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
@@ -121,13 +145,14 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         n == 1 || mentions[at + 1].any_grammar(&[G::Degree]) || hedge(&mentions[at + 1], true, vocabulary).is_some()
     });
     // "a dent mid panel, golf ball": set beside the mark in notes, with nothing that makes it the cause
-    let beside = !linked && sized.is_none() && !named() && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
+    let small = vocabulary.entries.object[usize::from(object)].mm[1] <= 60.0;
+    let beside = small && !linked && sized.is_none() && !named() && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
         && at.checked_sub(1).is_some_and(|b| {
             let m = &mentions[b];
             !m.any_grammar(&[
                 G::Determiner, G::From, G::With, G::By, G::Host, G::Along, G::Takes, G::Verb, G::And, G::Or, G::Not, G::Be,
                 G::Have, G::There, G::Moves, G::Past,
-            ]) && m.number.is_none()
+            ]) && m.number.is_none() && !m.is_word()
         });
     if !linked && sized.is_none() && !beside {
         return None;

@@ -147,21 +147,26 @@ impl Reader<'_, '_> {
         None
     }
 
-    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
+    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred", "two
+    /// twenty for a new one", "pads and discs, four twenty".
     pub(super) fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
         let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
-        let unit = |i: usize| {
-            self.mentions
-                .get(i)
-                .is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some())
+        let clause = &self.clauses.list[number];
+        let counts = |i: usize| {
+            let thing = |m: &Mention| m.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some();
+            let named = i < clause.past && self.mentions[i].part().is_some();
+            self.mentions.get(i).is_some_and(thing) && i < clause.past || named
         };
-        if unit(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
+        if counts(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
             return None;
         }
-        let clause = &self.clauses.list[number];
         let told = at > clause.first && self.any(at - 1, &[G::Priced]);
         let mending = |from: usize, to: usize| {
-            self.mentions[from..to].iter().any(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            (from..to).any(|i| {
+                let m = &self.mentions[i];
+                m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some()
+                    || m.grammar(G::Takes) && matches!(self.word(i + 1), Some("doing" | "done" | "sorting" | "fixing"))
+            })
         };
         let before = number
             .checked_sub(1)
@@ -171,9 +176,29 @@ impl Reader<'_, '_> {
         let ends = self.mentions.get(at + 1).is_none_or(|m| {
             at + 1 >= clause.past
                 || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
+                || m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some()
         });
-        let spoken = told || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
-        (spoken && (ends || told)).then_some([n.low, n.high])
+        // "for a new one", "the pair", "for all of that"
+        let bought = self.any(at + 1, &[G::Priced])
+            || self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            || self.word(at + 1) == Some("for")
+                && (matches!(self.word(at + 2), Some("all" | "both" | "that" | "those" | "it" | "everything" | "them"))
+                    || self.clauses.phrase_at(at + 2).is_some());
+        let listed = at > clause.first
+            && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
+            && n.low >= 30.0;
+        let spoken = told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        (spoken && (ends || told || bought || listed)).then_some([n.low, n.high])
+    }
+
+    /// Whether a part is one that wears and is bought new rather than mended.
+    fn is_bought(&self, part: Option<u16>) -> bool {
+        const BOUGHT: [Class; 6] =
+            [Class::Tyre, Class::Brake, Class::Light, Class::Battery, Class::Suspension, Class::Wiper];
+        part.is_some_and(|p| {
+            self.vocabulary.entries.part[usize::from(p)].id == "mirror-glass"
+                || BOUGHT.iter().any(|&c| self.vocabulary.is(p, c))
+        })
     }
 
     pub(super) fn own_faults<'d>(&self, number: usize, from: usize, out: &'d mut [Draft]) -> Vec<&'d mut Draft> {
@@ -236,7 +261,16 @@ impl Reader<'_, '_> {
     /// "the awning is four metres". A hand's breadth or so behind a landmark ("arch lip, fifty mil") is the fault's.
     fn measures_another(&self, number: usize, size: Size) -> bool {
         let clause = &self.clauses.list[number];
-        clause.opening == Opening::Move
+        // "tyres are all the same brand, four and five millimetres"
+        let treads = number.checked_sub(1).is_some_and(|b| {
+            clause.phrases.is_empty()
+                && self.clauses.list[b].phrases.clone().any(|n| {
+                    self.clauses.phrases[n].governed == Governed::Free
+                        && self.places.placed[n].part.is_some_and(|p| self.vocabulary.is(p, Class::Tyre))
+                })
+        });
+        treads && size.mm[1] < 13.0
+            || clause.opening == Opening::Move
             || clause.phrases.clone().any(|n| {
                 let phrase = &self.clauses.phrases[n];
                 let Some(part) = self.places.placed[n].part.filter(|_| phrase.governed == Governed::Free) else {
@@ -276,17 +310,25 @@ impl Reader<'_, '_> {
         }
         let faults: Vec<usize> = (0..out.len())
             .rev()
-            .take_while(|&i| number - out[i].clause <= REACH)
+            .take_while(|&i| number - out[i].clause <= PRICE_REACH)
             .filter(|&i| {
-                out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted && out[i].first < at
+                out[i].kind == Kind::Fault
+                    && out[i].verdict.standing == Standing::Asserted
+                    && out[i].first < at
+                    && (number - out[i].clause <= REACH || at - out[i].past <= 18)
             })
             .collect();
         let Some(&last) = faults.first() else { return };
         let clause = out[last].clause;
-        let part = out[last].bearer.map(|b| b.placed);
+        let part = out[last].bearer.map(|b| (b.placed.part, b.placed.side));
+        let all = self.prices_all(past);
+        let mut given = 0;
         for &i in &faults {
-            let same = out[i].clause == clause && out[i].bearer.map(|b| b.placed) == part;
-            if (i == last || same) && out[i].cost.is_none() {
+            // One price for all that is wrong with a part, and for both where both are said.
+            let same = out[i].bearer.map(|b| (b.placed.part, b.placed.side)) == part
+                && (out[i].clause == clause || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
+            if (i == last || same || all && given < 2) && out[i].cost.is_none() {
+                given += 1;
                 out[i].cost = Some(([low, high], currency.clone(), at));
                 if number == out[i].clause {
                     out[i].quote[1] = out[i].quote[1].max(past);
@@ -295,28 +337,41 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// "… for the two", "for both", "for the pair of them": said right behind a price.
+    fn prices_all(&self, past: usize) -> bool {
+        let words: Vec<&str> = (past..past + 3).filter_map(|at| self.last_word(at)).collect();
+        self.word(past) == Some("for")
+            && (words.iter().any(|w| matches!(*w, "two" | "both" | "lot" | "pair"))
+                || self.last_word(past).is_some_and(|w| matches!(w, "both" | "lot" | "two")))
+    }
+
     /// Whether the price said of a fault can only be that of a new part: it wears out and is not mended, or the part to buy
     /// was named with the price ("a drop link, thirty-five").
     pub(super) fn priced_new(&self, draft: &Draft) -> bool {
-        const BOUGHT: [Class; 6] =
-            [Class::Tyre, Class::Brake, Class::Light, Class::Battery, Class::Suspension, Class::Wiper];
         let Some((_, _, at)) = &draft.cost else { return false };
-        let part = draft.bearer.and_then(|b| b.placed.part);
-        let bought = part.is_some_and(|p| {
-            self.vocabulary.entries.part[usize::from(p)].id == "mirror-glass"
-                || BOUGHT.iter().any(|&c| self.vocabulary.is(p, c))
-        });
-        let named = (draft.past..(*at + 6).min(self.mentions.len())).rev().take(14).any(|n| {
-            self.clauses.phrase_at(n).is_some_and(|p| {
-                let phrase = &self.clauses.phrases[p];
-                let placed = self.places.placed[p];
-                matches!(phrase.governed, Governed::Free | Governed::Object)
-                    && phrase.first >= draft.past
-                    && placed.part.is_some()
-                    && placed.part != part
+        // Where the trade would polish, weld or refill, a price is the price of that.
+        let mended = draft.defect.is_some_and(|d| {
+            let trade = self.vocabulary.entries.defect[usize::from(d)].remedy.first();
+            !trade.is_none_or(|r| {
+                matches!(
+                    r.as_str(),
+                    "repair" | "replace" | "diagnose" | "refit" | "balance" | "adjust" | "plug" | "skim" | "rebuild" | "align"
+                )
             })
         });
-        bought || named
+        let part = draft.bearer.and_then(|b| b.placed.part);
+        let near = at.saturating_sub(4).max(draft.past)..(*at + 5).min(self.mentions.len());
+        let named = near.into_iter().any(|n| {
+            self.clauses.phrase_at(n).is_some_and(|p| {
+                let before = self.clauses.phrases[p].past <= *at;
+                let placed = self.places.placed[p];
+                placed.part.is_some()
+                    && placed.part != part
+                    && (before || self.clauses.phrases[p].governed != Governed::Free)
+                    && !self.vocabulary.is(placed.part.unwrap_or(0), Class::Body)
+            })
+        });
+        !mended && (self.is_bought(part) || named)
     }
 
     pub(super) fn give_hedge(&self, number: usize, from: usize, at: usize, out: &mut [Draft]) {
@@ -391,8 +446,15 @@ impl Reader<'_, '_> {
             .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
             .collect();
         let before = own.iter().copied().rfind(|&i| out[i].first <= at);
-        let chosen = before.or_else(|| own.first().copied()).or_else(|| {
-            (!self.new_subject(number) || self.remedy_names_same(number, from, out))
+        // "… torn, replace. Grille …": said before the clause turns to another part, it is of the fault before.
+        let turns = clause.phrases.clone().map(|n| &self.clauses.phrases[n]).find(|p| p.governed == Governed::Free);
+        let trails = turns.is_some_and(|p| at < p.first && at <= clause.first + 2);
+        let trailing = || {
+            self.last_fault(number, from, out)
+                .filter(|&i| trails && number - out[i].clause <= 1 && out[i].remedies.is_empty())
+        };
+        let chosen = before.or_else(trailing).or_else(|| own.first().copied()).or_else(|| {
+            (!self.new_subject(number) || self.remedy_names_same(number, from, out) || self.is_a_note(number, at))
                 .then(|| self.last_fault(number, from, out))
                 .flatten()
         });
@@ -408,6 +470,16 @@ impl Reader<'_, '_> {
                 d.quote[1] = at + 1;
             }
         }
+    }
+
+    /// A part to buy and what to do with it, alone in their clause: "notch at dead ahead, head bearings, replace".
+    fn is_a_note(&self, number: usize, at: usize) -> bool {
+        let clause = &self.clauses.list[number];
+        clause.phrases.len() == 1
+            && clause.phrases.clone().all(|n| {
+                let phrase = &self.clauses.phrases[n];
+                phrase.first == clause.first && phrase.past == at && self.is_bought(self.places.placed[n].part)
+            })
     }
 
     /// "over the plate", "a patch of rust", "dull patch": a word of mending that only names a thing here.

@@ -100,6 +100,9 @@ pub struct Reader<'a, 'v> {
 /// How many clauses back a size, a remedy or a price may reach for its fault.
 const REACH: usize = 3;
 
+/// How many a price may.
+const PRICE_REACH: usize = 5;
+
 /// Words that deny a verb by themselves, by number.
 pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
     let of_class = vocabulary.entries.grammar.iter().filter(|g| g.class == G::Not);
