@@ -160,7 +160,7 @@ fn put_numbers_together<'v>(
         {
             let mut number = Spoken { low, high, ordinal: false, about: false, vague: true };
             // "a couple of hundred"
-            let scale = mentions.get(at + 1).and_then(&piece).and_then(|p| match p {
+            let scale = mentions.get(at + 1).filter(|_| entry.id != "pair").and_then(&piece).and_then(|p| match p {
                 Piece::Word { value, role: NumberRole::Hundred | NumberRole::Scale } => Some(value),
                 _ => None,
             });
@@ -242,7 +242,9 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
     let (a, b) = (low.low, high.low);
     let between =
         gap == 0 || low_at > 0 && out[low_at - 1].grammar(GrammarClass::By) || !out[len - 2].grammar(GrammarClass::And);
-    let plausible = between && if gap == 1 { b > a && b <= a * 3.0 + 10.0 } else { b == a + 1.0 && b < 20.0 };
+    // "six seven", "eight ten", "ten twelve"
+    let guesses = b == a + 1.0 && b < 20.0 || a >= 6.0 && b > a && b <= (a + 5.0).min(20.0);
+    let plausible = between && if gap == 1 { b > a && b <= a * 3.0 + 10.0 } else { guesses };
     // A decimal or a "one" that points is no lower end of a range.
     if !plausible || low.ordinal || high.ordinal || low.low != low.high || (gap == 0 && a < 2.0) {
         return;

@@ -58,7 +58,10 @@ pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
         if let Some((second, more, second_plain)) = whole(&pieces[used..])
             && matches!(pieces.get(used), Some(Piece::Word { .. }))
         {
+            // "eight ten", "ten twelve": two guesses, not one number
+            let guesses = first >= 6.0 && first < 19.0 && (1.0..=5.0).contains(&(second - first)) && second <= 20.0;
             if second_plain
+                && !guesses
                 && (10.0..100.0).contains(&second)
                 && ((10.0..=21.0).contains(&first) || (1.0..10.0).contains(&first))
             {

@@ -30,9 +30,6 @@ pub struct Measure {
 
 /// A number with its unit, if one begins at `at`.
 pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
-    let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
-    let mut next = at + 1;
-    let mut value = number;
     let unit_at = |i: usize| {
         mentions.get(i).and_then(|m| {
             m.find(|s| match s {
@@ -41,6 +38,33 @@ pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Opti
             })
         })
     };
+    let half = |i: usize| mentions.get(i).and_then(|m| m.number).is_some_and(|n| n.low == 0.5 && n.high == 0.5);
+    // "inch and a half", with no number before it
+    if let Some(unit) = unit_at(at).filter(|_| half(at + 1) && (at == 0 || mentions[at - 1].number.is_none())) {
+        let kind = vocabulary.entries.unit[usize::from(unit)].kind;
+        return Some(Measure { first: at, past: at + 2, low: 1.5, high: 1.5, kind, unit });
+    }
+    // "a fiver"
+    if let Some(unit) = unit_at(at + 1).filter(|_| mentions[at].grammar(G::Determiner)) {
+        let entry = &vocabulary.entries.unit[usize::from(unit)];
+        if entry.kind == UnitKind::Money && entry.factor > 1.0 {
+            let (low, high) = (entry.factor, entry.factor);
+            return Some(Measure { first: at, past: at + 2, low, high, kind: entry.kind, unit });
+        }
+    }
+    let number = mentions.get(at)?.number.filter(|n| !n.ordinal)?;
+    let mut next = at + 1;
+    let mut value = number;
+    // "a fiver", "two tenners"
+    let note = |u: u16| {
+        let entry = &vocabulary.entries.unit[usize::from(u)];
+        (entry.kind == UnitKind::Money && entry.factor > 1.0).then_some(entry.factor)
+    };
+    if let Some(factor) = unit_at(next).and_then(note) {
+        let unit = unit_at(next)?;
+        let (low, high) = (value.low * factor, value.high * factor);
+        return Some(Measure { first: at, past: next + 1, low, high, kind: UnitKind::Money, unit });
+    }
     // "half a metre", "a foot and a half"
     if mentions.get(next).is_some_and(|m| m.grammar(G::Determiner)) && unit_at(next + 1).is_some() && value.low < 1.0 {
         next += 1;
@@ -63,6 +87,10 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         if m.kind != UnitKind::Length {
             return None;
         }
+        // "a hundred millimetres above the handle": how far away it is, not how large
+        if mentions.get(m.past).is_some_and(|m| m.any_grammar(&[G::By, G::From]) && !m.any_grammar(&[G::Of])) {
+            return None;
+        }
         let factor = vocabulary.entries.unit[usize::from(m.unit)].factor;
         let (mut low, mut high) = (m.low * factor, m.high * factor);
         // Written in digits to the millimetre, a size was measured; anything else is a glance, good to a tenth.
@@ -73,7 +101,9 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         return Some(Size { first: at, past: m.past, mm: [low, high] });
     }
     // "a foot", "an inch or so", "a metre long"
+    let one = mentions[at].find(|s| matches!(s, Sense::Number(_)).then_some(())).is_some();
     if mentions[at].grammar(G::Determiner)
+        && one
         && let Some(unit) =
             mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
         && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
@@ -93,6 +123,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
     let object = mentions[at].find(|s| if let Sense::Object(o) = s { Some(o) } else { None })?;
     let mut before = at;
     let mut linked = false;
+    let named = || mentions[at].part().is_some();
     while before > 0 && at - before < 5 {
         let m = &mentions[before - 1];
         if m.grammar(G::Likeness) {
@@ -103,22 +134,36 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
             || m.number.is_some()
             || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
             || is_about(m, vocabulary)
-            || m.any_grammar(&[G::It]))
+            || m.any_grammar(&[G::It, G::Person]))
         {
             break;
         }
         before -= 1;
     }
-    let sized = mentions.get(at + 1).is_some_and(|m| m.grammar(G::Sized));
-    if !linked && !sized {
+    // "fist sized", "fist sort of size"
+    let sized = (1..=2).find(|&n| mentions.get(at + n).is_some_and(|m| m.grammar(G::Sized))).filter(|&n| {
+        n == 1 || mentions[at + 1].any_grammar(&[G::Degree]) || hedge(&mentions[at + 1], true, vocabulary).is_some()
+    });
+    // "a dent mid panel, golf ball": set beside the mark in notes, with nothing that makes it the cause
+    let small = vocabulary.entries.object[usize::from(object)].mm[1] <= 60.0;
+    let beside = small && !linked && sized.is_none() && !named() && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
+        && at.checked_sub(1).is_some_and(|b| {
+            let m = &mentions[b];
+            !m.any_grammar(&[
+                G::Determiner, G::From, G::With, G::By, G::Host, G::Along, G::Takes, G::Verb, G::And, G::Or, G::Not, G::Be,
+                G::Have, G::There, G::Moves, G::Past,
+            ]) && m.number.is_none() && !m.is_word()
+        });
+    if !linked && sized.is_none() && !beside {
         return None;
     }
+    let past = at + 1 + sized.filter(|_| !linked).unwrap_or(0);
     let entry = &vocabulary.entries.object[usize::from(object)];
     let mut mm = entry.mm;
     if mentions[before.saturating_sub(1)..at].iter().any(|m| m.number.is_some_and(|n| n.low == 0.5)) {
         mm = [mm[0] / 2.0, mm[1] / 2.0];
     }
-    Some(Size { first: if linked { before - 1 } else { at }, past: at + 1 + usize::from(sized && !linked), mm })
+    Some(Size { first: if linked { before - 1 } else { at }, past, mm })
 }
 
 pub fn is_about(mention: &Mention, vocabulary: &Vocabulary) -> bool {
@@ -145,31 +190,39 @@ pub struct Said {
     pub count: Option<[u32; 2]>,
 }
 
+/// What a fault is and what it is on, for the rules that ask.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Nature {
+    pub defect: Option<u16>,
+    pub part: Option<u16>,
+    pub host: Option<u16>,
+}
+
 /// The grade, by the rule stated in `vocab/base/strength.toml`.
-pub fn severity(nature: Option<Severity>, said: &Said, vocabulary: &Vocabulary) -> Severity {
+pub fn severity(of: Nature, said: &Said, vocabulary: &Vocabulary) -> Severity {
     const SCALE: [Severity; 4] = [Severity::Trace, Severity::Light, Severity::Moderate, Severity::Heavy];
-    let mut grade = nature.unwrap_or(Severity::Moderate) as i32;
+    let nature = of.defect.and_then(|d| vocabulary.entries.defect[usize::from(d)].severity);
+    let born = nature.unwrap_or(Severity::Moderate) as i32;
     let has = |effect: Effect| said.hedges.iter().any(|(_, e)| *e == effect);
-    if has(Effect::Lighter) {
-        grade -= 1;
-    }
-    if has(Effect::Heavier) {
-        grade += 1;
-    }
+    let hedged = i32::from(has(Effect::Heavier)) - i32::from(has(Effect::Lighter));
+    // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their
+    // own, and what a rule says of certain faults may reach further.
+    let (mut least, mut most) = (born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));
     let mut steps = 0.0;
-    for rule in &vocabulary.entries.strength {
+    let classed = |p: Option<u16>| p.map(|p| vocabulary.classed(p));
+    for (rule, faults) in vocabulary.entries.strength.iter().zip(&vocabulary.strength_for) {
+        let measured = rule.below_mm > 0.0 || rule.from_mm > 0.0 || rule.from_count > 0;
         let by_size = said.size.is_some_and(|[low, high]| {
             rule.below_mm > 0.0 && high <= rule.below_mm || rule.from_mm > 0.0 && low >= rule.from_mm
         });
         let by_count = said.count.is_some_and(|[low, _]| rule.from_count > 0 && low >= rule.from_count);
-        if by_size || by_count {
+        if (by_size || by_count || !measured) && faults.holds(of.defect, classed(of.part), classed(of.host)) {
             steps += rule.steps;
+            least = rule.least.map_or(least, |l| l as i32);
+            most = rule.most.map_or(most, |m| m as i32);
         }
     }
-    grade += steps.round() as i32;
-    // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their own.
-    let born = nature.unwrap_or(Severity::Moderate) as i32;
-    grade = grade.clamp(born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));
+    let mut grade = (born + hedged + steps.round() as i32).min(most).max(least);
     if has(Effect::Trace) {
         grade = 0;
     }

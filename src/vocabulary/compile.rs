@@ -7,7 +7,7 @@ use super::layers::{Carried, KINDS};
 use super::matcher::Matcher;
 use super::phrases::{PhraseBook, Stands, unpack};
 use super::spelling::{Spelling, WordId};
-use super::{Market, Only, Sense, Vocabulary, VocabularyError};
+use super::{FaultSet, Market, Only, Sense, Vocabulary, VocabularyError};
 
 pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Result<Vocabulary, VocabularyError> {
     let (spelling, matcher) = phrases(market, &entries, carried)?;
@@ -49,7 +49,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     };
     for d in &entries.defect {
         refer("defect", &d.id, "the part", &part_by_id, d.implies.as_ref())?;
-        for r in &d.remedy {
+        for r in d.remedy.iter().chain(&d.worse) {
             refer("defect", &d.id, "the remedy", &remedy_by_id, Some(r))?;
         }
     }
@@ -77,6 +77,35 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         }
     }
 
+    let of_defects = |kind: &'static str, id: &str, list: &[String]| {
+        list.iter()
+            .map(|name| {
+                refer(kind, id, "the defect", &defect_by_id, Some(name))?;
+                Ok(defect_by_id[name.as_str()])
+            })
+            .collect::<Result<_, VocabularyError>>()
+    };
+    let strength_for = entries
+        .strength
+        .iter()
+        .map(|e| {
+            let defects = of_defects("strength", &e.id, &e.of)?;
+            Ok(FaultSet { defects, on: only("strength", &e.id, &e.on)?, ..FaultSet::default() })
+        })
+        .collect::<Result<_, VocabularyError>>()?;
+    let safety_for = entries
+        .safety
+        .iter()
+        .map(|e| {
+            Ok(FaultSet {
+                defects: of_defects("safety", &e.id, &e.of)?,
+                on: only("safety", &e.id, &e.on)?,
+                not_on: only("safety", &e.id, &e.not_on)?,
+                host: only("safety", &e.id, &e.host)?,
+            })
+        })
+        .collect::<Result<_, VocabularyError>>()?;
+
     let filler = Sense::Grammar(GrammarClass::Filler);
     let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
@@ -95,6 +124,8 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         praise_on,
         function_on,
         families,
+        strength_for,
+        safety_for,
         defect_by_id,
         remedy_by_id,
         fillers,

@@ -33,6 +33,7 @@ pub struct Entries {
     pub market: Vec<MarketFacts>,
     pub strength: Vec<Strength>,
     pub family: Vec<Family>,
+    pub safety: Vec<Safety>,
 }
 
 /// Gives an entry type its fields in common.
@@ -93,6 +94,8 @@ entry! {
         not_on: Vec<String>,
         implies: Option<String>,
         remedy: Vec<String>,
+        /// What the trade would propose instead where it is moderate or worse.
+        worse: Vec<String>,
         safety: bool,
         weak: bool,
         /// Tells more of a fault named beside it on the same part, and is a fault of its own only where there is none.
@@ -207,7 +210,35 @@ entry! {
 }
 entry! {
     /// How severity is reckoned: `docs/vocabulary.md` states the rule.
-    Strength { steps: f64, below_mm: f64, from_mm: f64, from_count: u32, }
+    Strength {
+        /// Defects and parts that it is for; none named, any.
+        of: Vec<String>,
+        on: Vec<String>,
+        steps: f64,
+        below_mm: f64,
+        from_mm: f64,
+        from_count: u32,
+        /// How far its steps may take a fault.
+        least: Option<Severity>,
+        most: Option<Severity>,
+    }
+}
+entry! {
+    /// Which faults bear on safe use beyond what the classes of parts tell: the last that fits decides.
+    Safety {
+        of: Vec<String>,
+        on: Vec<String>,
+        not_on: Vec<String>,
+        /// What a piece is a piece of.
+        host: Vec<String>,
+        end: Option<End>,
+        /// Only where no part is known.
+        partless: bool,
+        /// Only where it is said to be before the driver, or before someone else.
+        before: Option<Before>,
+        /// It does not bear on safe use.
+        clear: bool,
+    }
 }
 
 entry! {
@@ -261,7 +292,8 @@ choices!(
 );
 
 impl Class {
-    /// Classes that bear on the safe use of a vehicle: every fault on such a part is a caution.
+    /// Classes that bear on the safe use of a vehicle: every fault on such a part is a caution, but for what
+    /// `vocab/base/safety.toml` takes out.
     pub const SAFETY: [Class; 15] = [
         Class::Light,
         Class::ScreenGlass,
@@ -281,6 +313,10 @@ impl Class {
     ];
 }
 
+choices!(
+    /// Whose view a fault of the windscreen is in.
+    Before { Driver = "driver", Passenger = "passenger", Unsaid = "unsaid" }
+);
 choices!(
     /// What a hedge does to severity.
     Effect { Lighter = "lighter", Trace = "trace", Heavier = "heavier", Heavy = "heavy" }
@@ -342,5 +378,6 @@ choices!(
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
         Region = "region", Degree = "degree", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Odometer = "odometer",
+        InView = "in-view", OutOfView = "out-of-view",
     }
 );

@@ -139,6 +139,26 @@ impl Only {
     }
 }
 
+/// Faults by what they are and what they are on; a list that names none holds for all.
+#[derive(Clone, Debug, Default)]
+pub struct FaultSet {
+    defects: FxHashSet<u16>,
+    on: Only,
+    not_on: Only,
+    host: Only,
+}
+
+impl FaultSet {
+    /// Whether a fault is among them. `part` and `host` come with their classes.
+    pub fn holds(&self, defect: Option<u16>, part: Option<(u16, u64)>, host: Option<(u16, u64)>) -> bool {
+        let among = |only: &Only, part: Option<(u16, u64)>| part.is_some_and(|(p, classes)| only.holds(p, classes));
+        (self.defects.is_empty() || defect.is_some_and(|d| self.defects.contains(&d)))
+            && (self.on.is_empty() || among(&self.on, part))
+            && (self.host.is_empty() || among(&self.host, host))
+            && !among(&self.not_on, part)
+    }
+}
+
 /// All that the program knows of how people talk about vehicles, for one market.
 pub struct Vocabulary {
     pub market: Market,
@@ -153,6 +173,9 @@ pub struct Vocabulary {
     pub function_on: Vec<(Only, Only)>,
     /// For each defect: the families that it belongs to, by number.
     pub families: Vec<Vec<u16>>,
+    /// For each strength and each safety entry: the faults that it is for.
+    pub strength_for: Vec<FaultSet>,
+    pub safety_for: Vec<FaultSet>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
     /// By word: whether it is a mere filler.
@@ -203,6 +226,11 @@ impl Vocabulary {
 
     pub fn is(&self, part: u16, class: Class) -> bool {
         self.part_classes[usize::from(part)] >> class as u64 & 1 == 1
+    }
+
+    /// A part with its classes.
+    pub fn classed(&self, part: u16) -> (u16, u64) {
+        (part, self.part_classes[usize::from(part)])
     }
 
     /// Whether a word only fills a pause ("um").

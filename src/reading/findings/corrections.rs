@@ -210,7 +210,6 @@ impl Reader<'_, '_> {
             placed.end = old.and_then(|o| o.end);
         }
         last.bearer = Some(Bearer { placed, phrase: None, score: 6.0, margin: 0.0, rule: "supposed" });
-        last.safety |= self.joiner().safety(&placed);
         if last.clause == number {
             last.quote[1] = last.quote[1].max(self.clauses.phrases[n].past);
         }

@@ -33,23 +33,140 @@ impl Reader<'_, '_> {
             }
             at += 1;
         }
+        self.give_counts(number, from, out);
     }
 
-    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred".
-    pub(super) fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
-        let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
-        let unit = |i: usize| {
-            self.mentions
-                .get(i)
-                .is_some_and(|m| m.find(|s| matches!(s, Sense::Unit(_) | Sense::Part(_)).then_some(())).is_some())
+    /// How many, where it is not said right before the fault's own word: "one of the legs is bent", "kerbed in two
+    /// places", "dents … I'd say six or seven", "headlights yellowed, both of them".
+    fn give_counts(&self, number: usize, from: usize, out: &mut [Draft]) {
+        let clause = &self.clauses.list[number];
+        let mut later = clause.first;
+        for i in from..out.len() {
+            let d = &out[i];
+            if d.kind != Kind::Fault || d.clause != number {
+                continue;
+            }
+            later = later.max(d.past);
+            if d.said.count.is_none() {
+                let next = out[i + 1..].iter().filter(|n| n.first > d.first).map(|n| n.first).min();
+                let before = out[from..i].iter().filter(|n| n.past <= d.first).map(|n| n.past).max();
+                let count = self.count_around(d, before.unwrap_or(clause.first), next.unwrap_or(clause.past));
+                out[i].said.count = count;
+            }
+        }
+        // Told after the marks, by itself: "some dents further back … say six or seven".
+        let mut last = out.iter_mut().rev().take(3).filter(|d| d.kind == Kind::Fault && number - d.clause <= 2);
+        if let Some(d) = last.next()
+            && d.noun
+            && d.verdict.standing == Standing::Asserted
+            && d.said.count.is_none()
+            && (self.is_plural(d.first) || d.past > d.first && self.is_plural(d.past - 1))
+            && !self.new_subject_after(number, d)
+            && let Some(n) = (later.max(d.past)..clause.past).find_map(|at| self.number_alone(at, clause.past))
+        {
+            d.said.count = Some(strength::count_of(n));
+        }
+    }
+
+    /// Whether the clause turns to another part than that of a fault told before.
+    fn new_subject_after(&self, number: usize, draft: &Draft) -> bool {
+        number != draft.clause && self.new_subject(number)
+    }
+
+    /// A number that counts nothing named behind it: "say six or seven", "eight or ten of them".
+    fn number_alone(&self, at: usize, past: usize) -> Option<super::super::numbers::Spoken> {
+        let n = self.mentions[at].number.filter(|n| {
+            !n.ordinal && n.low.fract() == 0.0 && n.high.fract() == 0.0 && n.low >= 2.0 && n.high < 100.0
+        })?;
+        let ends = at + 1 >= past
+            || self.any(at + 1, &[G::Of]) && self.any(at + 2, &[G::It])
+            || self.mentions[at + 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || strength::is_about(&self.mentions[at + 1], self.vocabulary);
+        (ends && self.clauses.phrase_at(at).is_none()).then_some(n)
+    }
+
+    fn count_around(&self, d: &Draft, floor: usize, past: usize) -> Option<[u32; 2]> {
+        // "got a crack", where the words of the fault hold its article
+        let own = &self.tokens[self.mentions[d.first].first as usize..self.mentions[d.past - 1].past as usize];
+        let spelt = |id| self.vocabulary.spelling.name(id);
+        if own.iter().rev().skip(1).any(|t| matches!(spelt(t.id), "a" | "an" | "one"))
+            && self.has_plural(d.past - 1)
+            && !self.is_plural(d.past - 1)
+        {
+            return Some([1, 1]);
+        }
+        // "buckled in two places"
+        for at in d.past..past.min(d.past + 6) {
+            if self.mentions[at].is_defect() {
+                break;
+            }
+            let place = |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
+            let counted = |n: super::super::numbers::Spoken| !n.ordinal && n.low >= 1.0 && n.high < 20.0;
+            if let Some(n) = self.mentions[at].number.filter(|n| counted(*n))
+                && (place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
+            {
+                return Some(strength::count_of(n));
+            }
+        }
+        let both = |at: usize| {
+            self.mentions[at].place().is_some_and(|p| {
+                let place = &self.vocabulary.entries.place[usize::from(p)];
+                place.side == Some(crate::vocabulary::entries::SaidSide::Both) && !place.moves
+            }) && !self.last_word(at).is_some_and(|w| matches!(w, "sides" | "ends" | "corners" | "side"))
         };
-        if unit(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
+        let plural = d.bearer.is_some_and(|b| b.placed.plural);
+        if !d.noun && (plural || d.bearer.is_none_or(|b| b.phrase.is_none())) && (floor..past).any(both) {
+            return Some([2, 2]);
+        }
+        if d.noun {
             return None;
         }
+        // Back over the subject to the number that leads it.
+        let mut at = d.first;
+        while at > floor && d.first - at < 9 {
+            at -= 1;
+            let m = &self.mentions[at];
+            if let Some(n) = m.number.filter(|n| !n.ordinal && n.low.fract() == 0.0 && n.low >= 1.0 && n.high <= 20.0) {
+                let of = self.any(at + 1, &[G::Of]) || self.last_word(at) == Some("of");
+                let leads = at + 1 < d.first && !self.any(at + 1, &[G::By, G::Host]);
+                return (of || leads || at + 1 == d.first).then(|| strength::count_of(n));
+            }
+            let article = m.any_grammar(&[G::Determiner]);
+            if article {
+                // "has a rung loose", and not "the rung is loose"
+                let one = matches!(self.word(at), Some("a" | "an"));
+                return one.then_some([1, 1]).filter(|_| {
+                    at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor
+                });
+            }
+            let becomes = at + 1 == d.first && m.is_defect_state();
+            if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() && !becomes {
+                break;
+            }
+        }
+        None
+    }
+
+    /// A bare number beside talk of mending is a price: "wants a regas, hundred and eighty", "figure two hundred", "two
+    /// twenty for a new one", "pads and discs, four twenty".
+    pub(super) fn bare_price(&self, number: usize, at: usize) -> Option<[f64; 2]> {
+        let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
         let clause = &self.clauses.list[number];
+        let counts = |i: usize| {
+            let thing = |m: &Mention| m.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some();
+            let named = i < clause.past && self.mentions[i].part().is_some();
+            self.mentions.get(i).is_some_and(thing) && i < clause.past || named
+        };
+        if counts(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
+            return None;
+        }
         let told = at > clause.first && self.any(at - 1, &[G::Priced]);
         let mending = |from: usize, to: usize| {
-            self.mentions[from..to].iter().any(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            (from..to).any(|i| {
+                let m = &self.mentions[i];
+                m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some()
+                    || m.grammar(G::Takes) && matches!(self.word(i + 1), Some("doing" | "done" | "sorting" | "fixing"))
+            })
         };
         let before = number
             .checked_sub(1)
@@ -59,9 +176,29 @@ impl Reader<'_, '_> {
         let ends = self.mentions.get(at + 1).is_none_or(|m| {
             at + 1 >= clause.past
                 || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
+                || m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some()
         });
-        let spoken = told || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
-        (spoken && (ends || told)).then_some([n.low, n.high])
+        // "for a new one", "the pair", "for all of that"
+        let bought = self.any(at + 1, &[G::Priced])
+            || self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            || self.word(at + 1) == Some("for")
+                && (matches!(self.word(at + 2), Some("all" | "both" | "that" | "those" | "it" | "everything" | "them"))
+                    || self.clauses.phrase_at(at + 2).is_some());
+        let listed = at > clause.first
+            && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
+            && n.low >= 30.0;
+        let spoken = told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        (spoken && (ends || told || bought || listed)).then_some([n.low, n.high])
+    }
+
+    /// Whether a part is one that wears and is bought new rather than mended.
+    fn is_bought(&self, part: Option<u16>) -> bool {
+        const BOUGHT: [Class; 6] =
+            [Class::Tyre, Class::Brake, Class::Light, Class::Battery, Class::Suspension, Class::Wiper];
+        part.is_some_and(|p| {
+            self.vocabulary.entries.part[usize::from(p)].id == "mirror-glass"
+                || BOUGHT.iter().any(|&c| self.vocabulary.is(p, c))
+        })
     }
 
     pub(super) fn own_faults<'d>(&self, number: usize, from: usize, out: &'d mut [Draft]) -> Vec<&'d mut Draft> {
@@ -86,10 +223,17 @@ impl Reader<'_, '_> {
     }
 
     pub(super) fn give_size(&self, number: usize, from: usize, size: Size, out: &mut [Draft]) {
-        let faults = self.own_faults(number, from, out);
-        let chosen = faults
+        // Before its fault a size stands close by: "fist-sized dent", "on the rear door, four inches, a scratch".
+        let leads = |d: &Draft| {
+            d.first >= size.past
+                && d.first - size.past <= 6
+                && !(size.past..d.first).any(|at| self.clauses.phrase_at(at).is_some() || self.any(at, &[G::Be]))
+        };
+        let chosen = self
+            .own_faults(number, from, out)
             .into_iter()
             .filter(|d| d.verdict.standing == Standing::Asserted || d.verdict.standing == Standing::Withdrawn)
+            .filter(|d| d.past <= size.first || leads(d) || d.first < size.past)
             .min_by_key(|d| {
                 if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 }
             });
@@ -101,7 +245,7 @@ impl Reader<'_, '_> {
             fault.quote = [fault.quote[0].min(size.first), fault.quote[1].max(size.past)];
             return;
         }
-        if self.new_subject(number) {
+        if self.measures_another(number, size) {
             return;
         }
         if let Some(at) = self.last_fault(number, from, out)
@@ -111,6 +255,34 @@ impl Reader<'_, '_> {
         {
             out[at].said.size = Some(size.mm);
         }
+    }
+
+    /// Whether a size is told of a part that the clause turns to before it, not of the fault spoken of: "tyre's five mil",
+    /// "the awning is four metres". A hand's breadth or so behind a landmark ("arch lip, fifty mil") is the fault's.
+    fn measures_another(&self, number: usize, size: Size) -> bool {
+        let clause = &self.clauses.list[number];
+        // "tyres are all the same brand, four and five millimetres"
+        let treads = number.checked_sub(1).is_some_and(|b| {
+            clause.phrases.is_empty()
+                && self.clauses.list[b].phrases.clone().any(|n| {
+                    self.clauses.phrases[n].governed == Governed::Free
+                        && self.places.placed[n].part.is_some_and(|p| self.vocabulary.is(p, Class::Tyre))
+                })
+        });
+        treads && size.mm[1] < 13.0
+            || clause.opening == Opening::Move
+            || clause.phrases.clone().any(|n| {
+                let phrase = &self.clauses.phrases[n];
+                let Some(part) = self.places.placed[n].part.filter(|_| phrase.governed == Governed::Free) else {
+                    return false;
+                };
+                let own = phrase.first < size.past && size.first < phrase.past;
+                let sized = self.vocabulary.is(part, Class::Tyre)
+                    || self.vocabulary.is(part, Class::Brake)
+                    || (phrase.past..size.first).any(|at| self.any(at, &[G::Be, G::Have]))
+                    || size.mm[0] > 600.0;
+                !own && phrase.first < size.first && sized
+            })
     }
 
     /// A few millimetres on a tyre are its tread, not the size of a fault, unless it is a cut.
@@ -138,23 +310,68 @@ impl Reader<'_, '_> {
         }
         let faults: Vec<usize> = (0..out.len())
             .rev()
-            .take_while(|&i| number - out[i].clause <= REACH)
+            .take_while(|&i| number - out[i].clause <= PRICE_REACH)
             .filter(|&i| {
-                out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted && out[i].first < at
+                out[i].kind == Kind::Fault
+                    && out[i].verdict.standing == Standing::Asserted
+                    && out[i].first < at
+                    && (number - out[i].clause <= REACH || at - out[i].past <= 18)
             })
             .collect();
         let Some(&last) = faults.first() else { return };
         let clause = out[last].clause;
-        let part = out[last].bearer.map(|b| b.placed);
+        let part = out[last].bearer.map(|b| (b.placed.part, b.placed.side));
+        let all = self.prices_all(past);
+        let mut given = 0;
         for &i in &faults {
-            let same = out[i].clause == clause && out[i].bearer.map(|b| b.placed) == part;
-            if (i == last || same) && out[i].cost.is_none() {
+            // One price for all that is wrong with a part, and for both where both are said.
+            let same = out[i].bearer.map(|b| (b.placed.part, b.placed.side)) == part
+                && (out[i].clause == clause || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
+            if (i == last || same || all && given < 2) && out[i].cost.is_none() {
+                given += 1;
                 out[i].cost = Some(([low, high], currency.clone(), at));
                 if number == out[i].clause {
                     out[i].quote[1] = out[i].quote[1].max(past);
                 }
             }
         }
+    }
+
+    /// "… for the two", "for both", "for the pair of them": said right behind a price.
+    fn prices_all(&self, past: usize) -> bool {
+        let words: Vec<&str> = (past..past + 3).filter_map(|at| self.last_word(at)).collect();
+        self.word(past) == Some("for")
+            && (words.iter().any(|w| matches!(*w, "two" | "both" | "lot" | "pair"))
+                || self.last_word(past).is_some_and(|w| matches!(w, "both" | "lot" | "two")))
+    }
+
+    /// Whether the price said of a fault can only be that of a new part: it wears out and is not mended, or the part to buy
+    /// was named with the price ("a drop link, thirty-five").
+    pub(super) fn priced_new(&self, draft: &Draft) -> bool {
+        let Some((_, _, at)) = &draft.cost else { return false };
+        // Where the trade would polish, weld or refill, a price is the price of that.
+        let mended = draft.defect.is_some_and(|d| {
+            let trade = self.vocabulary.entries.defect[usize::from(d)].remedy.first();
+            !trade.is_none_or(|r| {
+                matches!(
+                    r.as_str(),
+                    "repair" | "replace" | "diagnose" | "refit" | "balance" | "adjust" | "plug" | "skim" | "rebuild" | "align"
+                )
+            })
+        });
+        let part = draft.bearer.and_then(|b| b.placed.part);
+        let near = at.saturating_sub(4).max(draft.past)..(*at + 5).min(self.mentions.len());
+        let named = near.into_iter().any(|n| {
+            self.clauses.phrase_at(n).is_some_and(|p| {
+                let before = self.clauses.phrases[p].past <= *at;
+                let placed = self.places.placed[p];
+                placed.part.is_some()
+                    && placed.part != part
+                    && (before || self.clauses.phrases[p].governed != Governed::Free)
+                    && !self.vocabulary.is(placed.part.unwrap_or(0), Class::Body)
+            })
+        });
+        !mended && (self.is_bought(part) || named)
     }
 
     pub(super) fn give_hedge(&self, number: usize, from: usize, at: usize, out: &mut [Draft]) {
@@ -222,15 +439,22 @@ impl Reader<'_, '_> {
     pub(super) fn give_remedy(&self, number: usize, from: usize, at: usize, remedy: u16, out: &mut [Draft]) {
         // "won't polish out"
         let clause = &self.clauses.list[number];
-        if self.denied_verb(at, clause.first).is_some() {
+        if self.denied_verb(at, clause.first).is_some() || self.is_a_thing(at, clause.first) {
             return;
         }
         let own: Vec<usize> = (from..out.len())
             .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
             .collect();
         let before = own.iter().copied().rfind(|&i| out[i].first <= at);
-        let chosen = before.or_else(|| own.first().copied()).or_else(|| {
-            (!self.new_subject(number) || self.remedy_names_same(number, from, out))
+        // "… torn, replace. Grille …": said before the clause turns to another part, it is of the fault before.
+        let turns = clause.phrases.clone().map(|n| &self.clauses.phrases[n]).find(|p| p.governed == Governed::Free);
+        let trails = turns.is_some_and(|p| at < p.first && at <= clause.first + 2);
+        let trailing = || {
+            self.last_fault(number, from, out)
+                .filter(|&i| trails && number - out[i].clause <= 1 && out[i].remedies.is_empty())
+        };
+        let chosen = before.or_else(trailing).or_else(|| own.first().copied()).or_else(|| {
+            (!self.new_subject(number) || self.remedy_names_same(number, from, out) || self.is_a_note(number, at))
                 .then(|| self.last_fault(number, from, out))
                 .flatten()
         });
@@ -246,6 +470,27 @@ impl Reader<'_, '_> {
                 d.quote[1] = at + 1;
             }
         }
+    }
+
+    /// A part to buy and what to do with it, alone in their clause: "notch at dead ahead, head bearings, replace".
+    fn is_a_note(&self, number: usize, at: usize) -> bool {
+        let clause = &self.clauses.list[number];
+        clause.phrases.len() == 1
+            && clause.phrases.clone().all(|n| {
+                let phrase = &self.clauses.phrases[n];
+                phrase.first == clause.first && phrase.past == at && self.is_bought(self.places.placed[n].part)
+            })
+    }
+
+    /// "over the plate", "a patch of rust", "dull patch": a word of mending that only names a thing here.
+    fn is_a_thing(&self, at: usize, floor: usize) -> bool {
+        if self.mentions[at].width() > 1 {
+            return false;
+        }
+        let before = at.checked_sub(1).filter(|b| *b >= floor);
+        let definite = before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
+        let described = before.is_some_and(|b| self.mentions[b].is_defect_state() || self.any(b, &[G::Sized]));
+        self.any(at + 1, &[G::Of]) || definite && self.any(at - 1, &[G::Determiner]) || described
     }
 
     /// "…so that's a new screen": the part named again is the one the fault is on.

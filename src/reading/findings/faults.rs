@@ -58,7 +58,6 @@ impl Reader<'_, '_> {
             .or_else(|| self.all_inside(number, defect))
             .map(|b| self.sided(number, at, b));
         let verdict = self.judge().judge(number, at);
-        let entry = &self.vocabulary.entries.defect[usize::from(defect)];
         let clause = &self.clauses.list[number];
         if self.tells_more(number, at, defect, noun, bearer, out) {
             return;
@@ -75,7 +74,6 @@ impl Reader<'_, '_> {
             bearer,
             verdict,
             said: strength::Said { count, ..Default::default() },
-            safety: entry.safety || bearer.is_some_and(|b| self.joiner().safety(&b.placed)),
             quote: self.span(bearer, at, at + 1),
             noun,
             stranger,
@@ -98,7 +96,6 @@ impl Reader<'_, '_> {
             out.push(Draft {
                 bearer: Some(bearer),
                 quote: self.span(Some(bearer), at, at + 1),
-                safety: entry.safety || self.joiner().safety(&placed),
                 ..draft.clone()
             });
         }
@@ -439,8 +436,9 @@ impl Reader<'_, '_> {
                 // "a couple of", "a few" are numbers; "a bit of a" a hedge
                 break;
             }
-            let hedge = m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some();
-            if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an")) {
+            let hedge =
+                m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_) | Sense::Praise(_)).then_some(())).is_some();
+            if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an" | "one" | "single")) {
                 singular = true;
                 break;
             }
@@ -458,8 +456,11 @@ impl Reader<'_, '_> {
             }
             before -= 1;
         }
-        // "dent on top", "impact mark": bare, in notes, is one too
-        let bare = before == at || before == floor;
+        // "dent on top", "deep scratch", "has small hole": bare, in notes and from speakers without articles, is one too
+        let bare = before == at
+            || before == floor
+            || self.any(before - 1, &[G::Have, G::There])
+            || self.clauses.phrase_at(before - 1).is_some();
         let counted = singular && self.has_plural(at) || (singular || bare) && self.countable(at, defect);
         (counted && !plural).then_some([1, 1])
     }
@@ -496,7 +497,10 @@ impl Reader<'_, '_> {
         entry
             .noun
             .iter()
-            .any(|p| p.strip_suffix("[s]").or(p.strip_suffix("[es]")).is_some_and(|stem| stem.ends_with(last)))
+            .any(|p| {
+                let plural = |ending: &str| p.strip_suffix(ending).is_some_and(|stem| stem.ends_with(last));
+                plural("[s]") || plural("[es]") || p.len() > last.len() + 1 && (plural("s") || plural("es"))
+            })
     }
 
     pub(super) fn is_plural(&self, at: usize) -> bool {
@@ -657,7 +661,6 @@ impl Reader<'_, '_> {
                 bearer,
                 verdict,
                 said: strength::Said { count, ..Default::default() },
-                safety: model.safety,
                 quote: self.span(bearer, at, at + 1),
                 noun: model.noun,
                 why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
@@ -694,7 +697,7 @@ impl Reader<'_, '_> {
                 if first.cost.is_none() {
                     first.cost = new.cost.take();
                 }
-                first.safety |= new.safety;
+                first.safety |= self.bears_on_safety(new);
             }
         }
     }
@@ -762,7 +765,6 @@ impl Reader<'_, '_> {
             defect: Some(missing),
             bearer: Some(bearer),
             verdict,
-            safety: self.joiner().safety(&bearer.placed),
             quote: self.span(Some(bearer), at, at + 1),
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
@@ -885,7 +887,6 @@ impl Reader<'_, '_> {
             defect: Some(defect),
             item: None,
             result: None,
-            safety: self.joiner().safety(&placed),
             quote: [trigger, self.clauses.phrases[n].past],
             why: vec![reason("defect", "exception", &self.quote_of(trigger, trigger + 1), "")],
             ..self.check(

@@ -1,6 +1,7 @@
 //! From drafts to findings of the document.
 
 use super::*;
+use crate::report::Severity;
 
 impl Reader<'_, '_> {
     /// The speaker's words under a row of mentions.
@@ -88,8 +89,7 @@ impl Reader<'_, '_> {
         });
         let mut severity = None;
         if draft.kind == Kind::Fault {
-            let nature = draft.defect.and_then(|d| v.entries.defect[usize::from(d)].severity);
-            severity = Some(strength::severity(nature, &draft.said, v));
+            severity = Some(strength::severity(self.nature(draft), &draft.said, v));
             for (at, effect) in &draft.said.hedges {
                 why.push(reason("severity", &format!("{effect:?}").to_lowercase(), &self.quote_of(*at, at + 1), ""));
             }
@@ -107,28 +107,27 @@ impl Reader<'_, '_> {
                 }
             })
             .collect();
-        if remedies.is_empty() && draft.cost.is_some() && draft.kind == Kind::Fault {
-            // The price of a new part means replacing it.
-        }
         if remedies.is_empty()
             && let Some(d) = draft.defect
         {
-            for id in &v.entries.defect[usize::from(d)].remedy {
-                if let Some(r) = v.remedy_id(id) {
-                    let entry = &v.entries.remedy[usize::from(r)];
-                    remedies.push(Remedy {
-                        id: entry.id.clone(),
-                        label: entry.label.clone(),
-                        said: String::new(),
-                        proposed: true,
-                    });
-                }
+            let entry = &v.entries.defect[usize::from(d)];
+            let worse = severity >= Some(Severity::Moderate) && !entry.worse.is_empty();
+            let trade = if worse { &entry.worse } else { &entry.remedy };
+            let replace = [String::from("replace")];
+            let proposed = if self.priced_new(draft) { &replace[..] } else { trade };
+            for r in proposed.iter().filter_map(|id| v.remedy_id(id)) {
+                let entry = &v.entries.remedy[usize::from(r)];
+                let (id, label) = (entry.id.clone(), entry.label.clone());
+                remedies.push(Remedy { id, label, said: String::new(), proposed: true });
             }
         }
         if let Some(trigger) = draft.verdict.doubt {
             why.push(reason("certainty", "doubt", &self.quote_of(trigger, trigger + 1), ""));
         }
         let is_fault = draft.kind == Kind::Fault;
+        if is_fault && let Some(rule) = self.safety_rule(draft) {
+            why.push(reason("safety", &v.entries.safety[rule].id, "", ""));
+        }
         Finding {
             id: format!("f{id}"),
             kind: draft.kind,
@@ -149,7 +148,7 @@ impl Reader<'_, '_> {
                 from: CostSource::Said,
             }),
             result: draft.result,
-            safety: draft.safety && is_fault,
+            safety: is_fault && self.bears_on_safety(draft),
             certainty: draft.verdict.certainty,
             quote: self.narration.quote(first, last),
             at_s: self.narration.words[said_first].start,

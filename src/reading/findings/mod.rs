@@ -16,6 +16,7 @@ use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Mean
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
+mod caution;
 mod corrections;
 mod extent;
 mod faults;
@@ -40,6 +41,7 @@ pub struct Draft {
     pub remedies: Vec<(u16, usize)>,
     pub cost: Option<([f64; 2], String, usize)>,
     pub result: Option<CheckResult>,
+    /// Another fault told with it bears on safe use.
     pub safety: bool,
     /// Mentions that the quote covers.
     pub quote: [usize; 2],
@@ -97,6 +99,9 @@ pub struct Reader<'a, 'v> {
 
 /// How many clauses back a size, a remedy or a price may reach for its fault.
 const REACH: usize = 3;
+
+/// How many a price may.
+const PRICE_REACH: usize = 5;
 
 /// Words that deny a verb by themselves, by number.
 pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {

@@ -42,7 +42,6 @@ impl Reader<'_, '_> {
                     kind: Kind::Check,
                     item: Some(Item::Part(part)),
                     result: Some(CheckResult::Fault),
-                    safety: false,
                     remedies: Vec::new(),
                     cost: None,
                     why: Vec::new(),
@@ -128,7 +127,6 @@ impl Reader<'_, '_> {
                     result: driven.map(|_| CheckResult::Ok),
                     verdict: Verdict { standing: Standing::Asserted, ..d.verdict },
                     quote: [start, d.quote[1].max(d.verdict.trigger.map_or(0, |t| t + 1))],
-                    safety: false,
                     said: Default::default(),
                     ..d.clone()
                 });
@@ -226,8 +224,7 @@ impl Reader<'_, '_> {
                 defect,
                 item: None,
                 result: None,
-                safety: self.joiner().safety(&bearer.placed),
-                quote,
+                    quote,
                 why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
                 ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
             });
@@ -284,8 +281,7 @@ impl Reader<'_, '_> {
                     label: (!entry.fault_label.is_empty()).then(|| entry.fault_label.clone()),
                     bearer: Some(bearer),
                     verdict,
-                    safety: self.joiner().safety(&bearer.placed),
-                    quote: self.span(Some(bearer), first, at + 1),
+                            quote: self.span(Some(bearer), first, at + 1),
                     why: vec![reason(
                         "defect",
                         "denied-function",
@@ -879,7 +875,6 @@ impl Reader<'_, '_> {
                 defect: Some(low),
                 item: None,
                 result: None,
-                safety: true,
                 quote: self.span(Some(bearer), at, m.past),
                 why: vec![reason(
                     "defect",
