@@ -5,7 +5,10 @@ use super::*;
 impl Reader<'_, '_> {
     /// A function that fails was tried: it is a check with a bad end as well as a fault.
     pub(super) fn tried(&self, out: &mut Vec<Draft>) {
-        const TRIED: [Class; 18] = [
+        const TRIED: [Class; 21] = [
+            Class::Mirror,
+            Class::Seat,
+            Class::Steering,
             Class::Opening,
             Class::Lock,
             Class::Window,
@@ -176,7 +179,11 @@ impl Reader<'_, '_> {
         if let Some(praise) = praise.filter(|_| out.len() == drafted) {
             self.sound(number, at, praise, topic, out);
         }
-        let does = m.grammar(G::Do);
+        // "doesn't" by itself, or "does"
+        let does = m.grammar(G::Do)
+            || self.last_token(at).is_some_and(|t| self.nots.contains(&t))
+                && m.width() == 2
+                && self.of_class(self.tokens[m.first as usize].id, &[G::Do]);
         if does && out.len() == drafted {
             self.likewise(number, at, out);
         }
@@ -240,10 +247,12 @@ impl Reader<'_, '_> {
     pub(super) fn function(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
-        if self.mentions[clause.first..at]
-            .iter()
-            .any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
-        {
+        let wonders =
+            (clause.first..at).rev().find(|&n| self.any(n, &[G::When]) || self.is_unchecked(n)).is_some_and(|n| {
+                let asks = self.any(n, &[G::When]) || self.last_token(n).is_some_and(|t| self.of_class(t, &[G::When]));
+                asks && (clause.first..=n).any(|n| self.is_unchecked(n))
+            });
+        if wonders {
             return;
         }
         for sense in self.mentions[at].senses {
@@ -269,8 +278,16 @@ impl Reader<'_, '_> {
             let Some(part) = bearer.placed.part else { continue };
             let denied = is_verb.then(|| self.denied_verb(at, clause.first)).flatten();
             if let Some(first) = denied {
+                // "the brakes don't pull": what stands before cannot do it, and nothing else is named
+                if bearer.rule == "implied" && self.subject_between(clause.first, first) {
+                    continue;
+                }
                 // "I haven't opened it" is about the speaker, not about the lid
                 if clause.opening == Opening::Person && !self.subject_between(clause.first, first) {
+                    // "the fridge we never ran": not tried
+                    if !(clause.first..at).any(|n| self.any(n, &[G::Modal, G::Do]) && !self.any(n, &[G::Have])) {
+                        self.untried(number, at, None, false, topic, out);
+                    }
                     return;
                 }
                 let verdict = Verdict { standing: Standing::Asserted, ..self.judge().judge(number, first) };
@@ -296,7 +313,7 @@ impl Reader<'_, '_> {
                 });
                 return;
             }
-            let verdict = self.judge().judge(number, at);
+            let verdict = self.judged(number, at);
             if verdict.standing != Standing::Asserted {
                 return;
             }
@@ -357,7 +374,27 @@ impl Reader<'_, '_> {
     fn kin(&self, part: u16, item: u16) -> bool {
         let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
         let machine = kind == Some(&Class::Engine) && self.vocabulary.entries.part[usize::from(part)].id == "generator";
-        part == item || machine || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+        let starts = self.vocabulary.entries.part[usize::from(item)].id == "engine-start";
+        part == item || machine || !starts && kind.is_some_and(|&c| self.vocabulary.is(part, c))
+    }
+
+    fn is_unchecked(&self, at: usize) -> bool {
+        self.mentions[at].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some()
+    }
+
+    /// Whether a word by itself is of one of these classes.
+    fn of_class(&self, token: WordId, classes: &[G]) -> bool {
+        let entries = self.vocabulary.entries.grammar.iter().filter(|g| classes.contains(&g.class));
+        token != 0 && entries.flat_map(|g| &g.say).any(|w| self.vocabulary.spelling.id(w) == token)
+    }
+
+    /// The standing of a remark: "they're good, they had new pads" is the better for what was done.
+    fn judged(&self, number: usize, at: usize) -> Verdict {
+        let verdict = self.judge().judge(number, at);
+        if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
+            return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
+        }
+        verdict
     }
 
     /// What a praise or a function is said of. As for faults, but a part right before its "is" is the subject whatever
@@ -385,6 +422,30 @@ impl Reader<'_, '_> {
             let bearer =
                 Bearer { placed: self.places.placed[n], phrase: Some(n), score: 9.2, margin: 3.0, rule: "subject" };
             return Some(self.joiner().with_host(number, bearer, topic));
+        }
+        // "a heated rear window, which works"
+        let which = (clause.opening == Opening::Which)
+            .then(|| number.checked_sub(1).map(|n| &self.clauses.list[n]))
+            .flatten()
+            .and_then(|c| c.phrases.clone().next_back())
+            .filter(|&n| {
+                fits(&self.places.placed[n]) && clause.phrases.clone().all(|p| self.clauses.phrases[p].first > at)
+            });
+        if let Some(n) = which {
+            let placed = self.places.placed[n];
+            return Some(Bearer { placed, phrase: None, score: 8.0, margin: 1.0, rule: "carried" });
+        }
+        // "I can't fault | the boot carpet", "nothing wrong with | the headlining"
+        let wants = at + 1 == clause.past
+            && self.mentions[at].width() >= 2
+            && self.last_token(at).is_some_and(|t| self.of_class(t, &[G::Determiner, G::With, G::Host, G::Of]));
+        if let Some(n) = wants
+            .then(|| self.clauses.list.get(number + 1))
+            .flatten()
+            .and_then(|c| c.phrases.clone().next())
+            .filter(|&n| self.clauses.phrases[n].first == clause.past && fits(&self.places.placed[n]))
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "following") });
         }
         let bearer = self.bearer(number, said, topic);
         // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
@@ -516,7 +577,7 @@ impl Reader<'_, '_> {
         if bearer.score < floor || bearer.placed.part.is_none() || !self.joiner().fits(Some(on), &bearer.placed) {
             return;
         }
-        let verdict = self.judge().judge(number, at);
+        let verdict = self.judged(number, at);
         if verdict.standing != Standing::Asserted {
             return;
         }
@@ -533,6 +594,15 @@ impl Reader<'_, '_> {
         // "rear door, nothing": with no more to come
         let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
         if entry.id == "nothing" && more {
+            return;
+        }
+        // "working away fine": how it works, told with that
+        let how = at > clause.first
+            && self.mentions[at - 1]
+                .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+                .is_some()
+            && out.iter().any(|d| d.kind == Kind::Check && d.clause == number && d.first == at - 1);
+        if how {
             return;
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
@@ -568,7 +638,7 @@ impl Reader<'_, '_> {
                     .find(|s| match s {
                         Sense::Equipment(e) => {
                             let class = &self.vocabulary.entries.equipment[usize::from(e)].class;
-                            class.contains(&Class::Motor).then_some(())
+                            (class.contains(&Class::Motor) || class.contains(&Class::Window)).then_some(())
                         }
                         _ => None,
                     })
@@ -603,21 +673,34 @@ impl Reader<'_, '_> {
         topic: Option<Topic>,
         out: &mut Vec<Draft>,
     ) {
-        let clause = &self.clauses.list[number];
         let entry = &self.vocabulary.entries.unchecked[usize::from(unchecked)];
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
-        let is_unchecked =
-            |n: usize| self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some();
-        let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || is_unchecked(n);
+        self.untried(number, at, own, back, topic, out);
+    }
+
+    /// `own` is the part that the words name themselves; `back` where they are said of what stands before them.
+    fn untried(
+        &self,
+        number: usize,
+        at: usize,
+        own: Option<u16>,
+        back: bool,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
+        let clause = &self.clauses.list[number];
+        let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || self.is_unchecked(n);
         let part = |&n: &usize| self.places.placed[n].part.is_some();
         // As far as the next turn of the sentence.
         let end = (at + 1..clause.past).find(|&n| turns(n)).unwrap_or(clause.past);
-        let start = (clause.first..at).rev().find(|&n| is_unchecked(n)).map_or(clause.first, |n| n + 1);
+        let start = (clause.first..at).rev().find(|&n| self.is_unchecked(n)).map_or(clause.first, |n| n + 1);
         let ahead = clause
             .phrases
             .clone()
             .find(|&n| self.clauses.phrases[n].first > at && self.clauses.phrases[n].first < end && part(&n));
+        // "…I've not wound out, and the fridge …" goes on to something else
+        let ahead = ahead.filter(|_| !self.any(at + 1, &[G::And]));
         let behind = clause.phrases.clone().rev().find(|&n| {
             let p = &self.clauses.phrases[n];
             p.past <= at && p.first >= start && part(&n)
@@ -652,7 +735,7 @@ impl Reader<'_, '_> {
                 && (c.first..p.first)
                     .all(|n| !self.any(n, &[G::Be, G::Have, G::There]) && !self.mentions[n].is_defect());
             (bare
-                && small(clause.first, at)
+                && (small(clause.first, at) || self.denied_verb(at, clause.first).is_some())
                 && matches!(clause.opening, Opening::Person | Opening::It)
                 && !since(out, number.saturating_sub(1))
                     .iter()
@@ -664,8 +747,23 @@ impl Reader<'_, '_> {
         } else if own.is_some() {
             ahead.filter(|&n| self.clauses.phrases[n].first <= at + 2)
         } else {
-            ahead.or(subject).or(next).or(last)
+            // "there's a screen we've never used, rear air blows good": what follows has a verb of its own
+            let apart = |&n: &usize| {
+                let past = self.clauses.phrases[n].past;
+                past < clause.past
+                    && self.mentions[past]
+                        .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+                        .is_some()
+            };
+            ahead.filter(|n| subject.is_none() || !apart(n)).or(subject).or(next).or(last)
         };
+        // "not inspected: | underside": a word that also moves the walk there
+        let moved = self
+            .clauses
+            .list
+            .get(number + 1)
+            .filter(|c| c.opening == Opening::Move && end == clause.past && small(at + 1, end))
+            .and_then(|c| Some((self.mentions[c.first].part()?, c.first)));
         let equipment = |from: usize, to: usize| {
             (from..to)
                 .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
@@ -707,6 +805,8 @@ impl Reader<'_, '_> {
             }
         } else if let Some(part) = own {
             push(Item::Part(part), None, [at, at + 1]);
+        } else if let Some((part, n)) = moved {
+            push(Item::Part(part), None, [at, n + 1]);
         } else if let Some((e, n)) = equipment(at + 1, end) {
             push(Item::Equipment(e), None, [at, n + 1]);
         } else if let Some((e, n)) = equipment(start, at) {
@@ -736,7 +836,15 @@ impl Reader<'_, '_> {
         // "heated seats, sunroof, remote start": named one after the other with no fault among them
         let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
         let list = named >= 2 && !since(out, number).iter().any(faulty);
-        let mut owned = false;
+        // "it's got cruise control | and a load cover": the list goes on
+        let mut owned = clause.joined
+            && since(out, number.saturating_sub(1))
+                .iter()
+                .any(|d| d.kind == Kind::Fitted && d.noun && d.clause + 1 == number)
+            && clause.phrases.clone().next().is_some_and(|n| {
+                let p = &self.clauses.phrases[n];
+                p.first == clause.first + 1 && !self.any(p.past, &[G::Be, G::Have])
+            });
         for at in clause.first..clause.past {
             let m = &self.mentions[at];
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
@@ -752,8 +860,11 @@ impl Reader<'_, '_> {
             if !explicit && (entry.weak || !listed) {
                 continue;
             }
+            let verdict = self.judge().judge(number, at);
+            // "it's got a safe, and if the floor was soft …": supposed only from there on
+            let before_if = verdict.standing == Standing::Hypothetical && verdict.trigger.is_some_and(|t| t > at);
             if self.judge().denial(clause, at).is_some()
-                || self.judge().judge(number, at).standing != Standing::Asserted
+                || verdict.standing != Standing::Asserted && !before_if
                 || governed == Governed::Denied
             {
                 continue;
@@ -784,7 +895,7 @@ impl Reader<'_, '_> {
             }
             out.push(Draft {
                 item: Some(Item::Equipment(e)),
-                verdict: self.judge().judge(number, at),
+                verdict: Verdict { standing: Standing::Asserted, ..verdict },
                 quote: [at, at + 1],
                 noun: explicit,
                 ..Draft::new(Kind::Fitted, number, at, at + 1)
