@@ -153,7 +153,7 @@ impl Reader<'_, '_> {
                     .any(|(clause, first, placed)| {
                         let turns = *clause == d.clause + 1
                             && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
-                        (*clause == d.clause || turns)
+                        ((*clause == d.clause && (d.first..*first).any(|n| self.any(n, &[G::But]))) || turns)
                             && *first > d.first
                             && d.bearer.is_some_and(|b| {
                                 (b.placed.part, b.placed.side, b.placed.end) == (placed.part, placed.side, placed.end)
