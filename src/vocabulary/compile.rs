@@ -41,6 +41,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     let defect_on = only_on!(defect, "defect");
     let praise_on = only_on!(praise, "praise");
     let function_on = only_on!(function, "function");
+    let trial_on = only_on!(trial, "trial");
     let refer = |kind, id: &str, what, map: &FxHashMap<Box<str>, u16>, name: Option<&String>| match name {
         Some(n) if !map.contains_key(n.as_str()) => {
             Err(VocabularyError::Dangling { kind, id: id.into(), what, missing: n.clone() })
@@ -94,6 +95,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         defect_on,
         praise_on,
         function_on,
+        trial_on,
         families,
         defect_by_id,
         remedy_by_id,

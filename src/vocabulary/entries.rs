@@ -33,6 +33,7 @@ pub struct Entries {
     pub market: Vec<MarketFacts>,
     pub strength: Vec<Strength>,
     pub family: Vec<Family>,
+    pub trial: Vec<Trial>,
 }
 
 /// Gives an entry type its fields in common.
@@ -120,7 +121,16 @@ entry! {
 }
 entry! {
     /// Said of a part that is good.
-    Praise { on: Vec<String>, not_on: Vec<String>, part: Option<String>, weak: bool, }
+    Praise {
+        on: Vec<String>,
+        not_on: Vec<String>,
+        part: Option<String>,
+        weak: bool,
+        /// Tells how a part looks, not how it works.
+        looks: bool,
+        /// Counts only where nothing but more praise follows: "rear door, nothing".
+        last: bool,
+    }
 }
 entry! {
     /// A function tried.
@@ -215,6 +225,11 @@ entry! {
     Family { of: Vec<String>, functions: bool, }
 }
 
+entry! {
+    /// Parts of which it is known in this way that they work.
+    Trial { by: TriedBy, on: Vec<String>, not_on: Vec<String>, }
+}
+
 /// One spelling for several.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -281,6 +296,10 @@ impl Class {
     ];
 }
 
+choices!(
+    /// How it is known of a part whether it works.
+    TriedBy { Failing = "failing", Praise = "praise", Driving = "driving", Feel = "feel", Denial = "denial" }
+);
 choices!(
     /// What a hedge does to severity.
     Effect { Lighter = "lighter", Trace = "trace", Heavier = "heavier", Heavy = "heavy" }

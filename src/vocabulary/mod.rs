@@ -151,6 +151,7 @@ pub struct Vocabulary {
     pub defect_on: Vec<(Only, Only)>,
     pub praise_on: Vec<(Only, Only)>,
     pub function_on: Vec<(Only, Only)>,
+    trial_on: Vec<(Only, Only)>,
     /// For each defect: the families that it belongs to, by number.
     pub families: Vec<Vec<u16>>,
     defect_by_id: FxHashMap<Box<str>, u16>,
@@ -203,6 +204,16 @@ impl Vocabulary {
 
     pub fn is(&self, part: u16, class: Class) -> bool {
         self.part_classes[usize::from(part)] >> class as u64 & 1 == 1
+    }
+
+    /// Whether it is known in this way of a part that it works.
+    pub fn tried_by(&self, part: u16, by: TriedBy) -> bool {
+        let classes = self.part_classes[usize::from(part)];
+        self.entries
+            .trial
+            .iter()
+            .zip(&self.trial_on)
+            .any(|(trial, (on, not_on))| trial.by == by && on.holds(part, classes) && !not_on.holds(part, classes))
     }
 
     /// Whether a word only fills a pause ("um").

@@ -12,7 +12,7 @@ use super::tokens::Token;
 use super::whereabouts::{How, Placed, Sides, Whereabouts};
 use crate::narration::{Narration, Seconds};
 use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
-use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind};
+use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, TriedBy, UnitKind};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 

@@ -5,29 +5,6 @@ use super::*;
 impl Reader<'_, '_> {
     /// A function that fails was tried: it is a check with a bad end as well as a fault.
     pub(super) fn tried(&self, out: &mut Vec<Draft>) {
-        const TRIED: [Class; 21] = [
-            Class::Mirror,
-            Class::Seat,
-            Class::Steering,
-            Class::Opening,
-            Class::Lock,
-            Class::Window,
-            Class::Motor,
-            Class::Light,
-            Class::Display,
-            Class::Camera,
-            Class::Audio,
-            Class::Climate,
-            Class::Brake,
-            Class::Driveline,
-            Class::Electric,
-            Class::Belt,
-            Class::Appliance,
-            Class::Control,
-            Class::Gearbox,
-            Class::Key,
-            Class::Wiper,
-        ];
         let checks: Vec<Draft> = out
             .iter()
             .filter(|d| d.kind == Kind::Fault && matches!(d.verdict.standing, Standing::Asserted | Standing::Restated))
@@ -38,9 +15,7 @@ impl Reader<'_, '_> {
             .filter_map(|d| {
                 let part = d.bearer?.placed.part?;
                 let host = d.bearer?.placed.host;
-                let apt = |p: u16| {
-                    TRIED.iter().any(|&c| self.vocabulary.is(p, c)) && !self.vocabulary.is(p, Class::WarningLight)
-                };
+                let apt = |p: u16| self.vocabulary.tried_by(p, TriedBy::Failing);
                 (apt(part) || host.is_some_and(apt)).then(|| Draft {
                     kind: Kind::Check,
                     item: Some(Item::Part(part)),
@@ -120,10 +95,7 @@ impl Reader<'_, '_> {
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
                 // "brakes no judder", "transmission doesn't slip": known by driving
-                let driven = bearer.placed.part.filter(|&p| {
-                    self.by_driving(p) && self.vocabulary.entries.part[usize::from(p)].id != "steering"
-                        || self.vocabulary.is(p, Class::Exhaust)
-                });
+                let driven = bearer.placed.part.filter(|&p| self.vocabulary.tried_by(p, TriedBy::Denial));
                 sound.push(Draft {
                     kind: if driven.is_some() { Kind::Check } else { Kind::Sound },
                     defect: None,
@@ -361,7 +333,7 @@ impl Reader<'_, '_> {
             for (bearer, part) in parts {
                 let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
                 // "closes beautifully", "bites nice": said well of, besides
-                if entry.sound && !is_verb && self.mechanical(part) {
+                if entry.sound && !is_verb && self.vocabulary.tried_by(part, TriedBy::Feel) {
                     self.note(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() }, out);
                 }
                 self.note(check, out);
@@ -507,19 +479,6 @@ impl Reader<'_, '_> {
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "implied" }
     }
 
-    /// Parts that are both looked at and felt at work.
-    fn mechanical(&self, part: u16) -> bool {
-        const FELT: [Class; 5] = [Class::Opening, Class::Belt, Class::Engine, Class::Gearbox, Class::Brake];
-        FELT.iter().any(|&c| self.vocabulary.is(part, c)) || self.by_driving(part)
-    }
-
-    /// Parts that are known by driving, not by looking.
-    fn by_driving(&self, part: u16) -> bool {
-        const DRIVEN: [&str; 7] =
-            ["brakes", "brake-pedal", "clutch", "gearbox", "handbrake", "steering", "transfer-box"];
-        DRIVEN.contains(&self.vocabulary.entries.part[usize::from(part)].id.as_str())
-    }
-
     pub(super) fn check(
         &self,
         number: usize,
@@ -593,7 +552,7 @@ impl Reader<'_, '_> {
         }
         // "rear door, nothing": with no more to come
         let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
-        if entry.id == "nothing" && more {
+        if entry.last && more {
             return;
         }
         // "working away fine": how it works, told with that
@@ -627,8 +586,6 @@ impl Reader<'_, '_> {
         for n in self.joiner().shared(number, &bearer, at) {
             bearers.push(self.named_bearer(n, 6.0, "shared"));
         }
-        const BY_TRYING: [Class; 6] =
-            [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
         for bearer in bearers {
             let part = bearer.placed.part.unwrap_or(0);
             let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
@@ -644,15 +601,13 @@ impl Reader<'_, '_> {
                     })
                     .is_some()
             });
-            // "tidy", "solid" tell how it looks
-            let seen = matches!(entry.id.as_str(), "tidy" | "solid" | "all-there" | "new")
-                && (self.vocabulary.is(part, Class::Climate) || self.vocabulary.is(part, Class::Appliance));
-            let tried = !seen && (powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c)));
+            // "the fridge is tidy" tells how it looks
+            let tried = !entry.looks && (powered || self.vocabulary.tried_by(part, TriedBy::Praise));
             let lamps = self.vocabulary.is(part, Class::Light)
                 && self.vocabulary.entries.part[usize::from(part)].generic
                 && bearer.placed.plural
                 && bearer.placed.host.is_none_or(|h| !self.vocabulary.is(h, Class::Light));
-            let driven = self.by_driving(part) && entry.id != "new" && !clause.past_tense;
+            let driven = self.vocabulary.tried_by(part, TriedBy::Driving) && !entry.looks && !clause.past_tense;
             // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
             if tried || driven || lamps {
                 self.note(check.clone(), out);
