@@ -128,6 +128,8 @@ entry! {
         weak: bool,
         /// Tells how a part looks, not how it works.
         looks: bool,
+        /// How a verb is done ("well", "as it ought"): makes what was tried good, and says nothing by itself.
+        manner: bool,
         /// Counts only where nothing but more praise follows: "rear door, nothing".
         last: bool,
     }

@@ -72,7 +72,23 @@ impl Reader<'_, '_> {
     pub(super) fn denied_is_sound(&self, out: &mut Vec<Draft>) {
         let mut sound: Vec<Draft> = Vec::new();
         for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied) {
-            let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            let Some(mut bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            // "clutch was slipping, that got done, no oil leaks out of the motor": that subject has been dealt with
+            let clause = &self.clauses.list[d.clause];
+            let told = bearer.phrase.zip(d.verdict.trigger).is_some_and(|(n, trigger)| {
+                let past = self.clauses.phrases[n].past;
+                past < trigger && self.mentions[past..trigger].iter().any(Mention::is_defect)
+            });
+            let said_of = clause.phrases.clone().find(|&n| self.clauses.phrases[n].first >= d.past).filter(|&n| {
+                let p = &self.clauses.phrases[n];
+                matches!(p.governed, Governed::From | Governed::Of | Governed::Host)
+                    && p.first <= d.past + 4
+                    && self.places.placed[n].part.is_some()
+                    && !self.mentions[d.past..p.first].iter().any(Mention::is_defect_noun)
+            });
+            if let Some(n) = said_of.filter(|_| d.noun && told) {
+                bearer = self.named_bearer(n, 9.0, "in-or-on");
+            }
             // A condition only where the part stands right before its denial: "the wheel's not marked".
             let outright = d.verdict.trigger.is_some_and(|t| {
                 let past = bearer.phrase.map_or(0, |n| self.clauses.phrases[n].past);
@@ -105,6 +121,7 @@ impl Reader<'_, '_> {
                     quote: [start, d.quote[1].max(d.verdict.trigger.map_or(0, |t| t + 1))],
                     safety: false,
                     said: Default::default(),
+                    bearer: Some(bearer),
                     ..d.clone()
                 });
             }
@@ -227,12 +244,17 @@ impl Reader<'_, '_> {
         if wonders {
             return;
         }
+        let mut senses: Vec<(u16, bool)> = Vec::new();
         for sense in self.mentions[at].senses {
-            let (function, is_verb) = match *sense {
-                Sense::FunctionVerb(f) => (f, true),
-                Sense::FunctionWorks(f) => (f, false),
-                _ => continue,
-            };
+            match *sense {
+                Sense::FunctionVerb(f) => senses.push((f, true)),
+                Sense::FunctionWorks(f) => senses.push((f, false)),
+                _ => {}
+            }
+        }
+        // "the winch pulls like it should": what is said of few things before what is said of any
+        senses.sort_by_key(|(f, _)| self.vocabulary.function_on[usize::from(*f)].0.is_empty());
+        for (function, is_verb) in senses {
             let entry = &self.vocabulary.entries.function[usize::from(function)];
             let on = &self.vocabulary.function_on[usize::from(function)];
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
@@ -289,6 +311,8 @@ impl Reader<'_, '_> {
             if verdict.standing != Standing::Asserted {
                 return;
             }
+            let well = is_verb && self.well(at, clause.past);
+            let past = at + 1 + usize::from(well);
             let near = bearer.phrase.is_some_and(|n| {
                 let p = &self.clauses.phrases[n];
                 p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2
@@ -311,7 +335,9 @@ impl Reader<'_, '_> {
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
             // "a pop", "the wind": a thing of that name
             let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
-            if is_verb && (!(near || by_pronoun) || entry.weak || of_fault || noun) {
+            if is_verb
+                && (!(near || by_pronoun || well && bearer.score >= 6.5) || entry.weak && !well || of_fault || noun)
+            {
                 continue;
             }
             let mut parts = vec![(bearer, part)];
@@ -326,20 +352,33 @@ impl Reader<'_, '_> {
             let mut shared = self.joiner().shared(number, &bearer, at);
             shared.extend(after.filter(|_| bearer.phrase.is_some()));
             for n in shared {
-                if let Some(p) = self.places.placed[n].part {
+                if let Some(p) = self.places.placed[n].part.filter(|p| parts.iter().all(|(_, other)| other != p)) {
                     parts.push((self.named_bearer(n, 6.0, "shared"), p));
                 }
             }
             for (bearer, part) in parts {
-                let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+                let mut check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+                check.past = past;
+                check.quote[1] = check.quote[1].max(past);
                 // "closes beautifully", "bites nice": said well of, besides
-                if entry.sound && !is_verb && self.vocabulary.tried_by(part, TriedBy::Feel) {
+                if entry.sound && (well || !is_verb) && self.vocabulary.tried_by(part, TriedBy::Feel) {
                     self.note(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() }, out);
                 }
                 self.note(check, out);
             }
             return;
         }
+    }
+
+    /// Whether a verb is followed by how well it goes: "opens well", "shuts as it ought".
+    fn well(&self, verb: usize, past: usize) -> bool {
+        let praise = (verb + 1 < past)
+            .then(|| self.mentions[verb + 1].find(|s| if let Sense::Praise(p) = s { Some(p) } else { None }))
+            .flatten();
+        praise.is_some_and(|p| {
+            let manner = self.vocabulary.entries.praise[usize::from(p)].manner;
+            manner || self.clauses.phrase_at(verb + 2).is_none_or(|n| self.clauses.phrases[n].first > verb + 2)
+        })
     }
 
     /// Whether a part is the other one or of its kind.
@@ -383,12 +422,15 @@ impl Reader<'_, '_> {
                 || self.any(n, &[G::By]) && self.any(n + 1, &[G::It])
                 || self.any(n, &[G::It]) && n > 0 && self.any(n - 1, &[G::By])
         };
+        let of_verb = self.mentions[at]
+            .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+            .is_some();
         let adjacent = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at).filter(|&n| {
             let p = &self.clauses.phrases[n];
-            p.past < at
-                && p.governed != Governed::Denied
-                && (p.past..at).all(small)
-                && (p.past..at).any(|n| self.any(n, &[G::Be, G::By]))
+            let tied = (p.past..at).any(|n| self.any(n, &[G::Be, G::By]));
+            // "cruise and radio fitted, horn works": a part right before its verb
+            let opens = of_verb && matches!(p.governed, Governed::Free | Governed::Object | Governed::With);
+            p.governed != Governed::Denied && (p.past..at).all(small) && (tied || opens)
         });
         if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
             let bearer =
@@ -528,6 +570,9 @@ impl Reader<'_, '_> {
     }
     pub(super) fn sound(&self, number: usize, at: usize, praise: u16, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let entry = &self.vocabulary.entries.praise[usize::from(praise)];
+        if entry.manner {
+            return;
+        }
         let on = &self.vocabulary.praise_on[usize::from(praise)];
         let implies = entry.part.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
@@ -698,9 +743,17 @@ impl Reader<'_, '_> {
             .then_some(n)
         });
         let named = if back {
-            behind.or(ahead)
+            // "heated rear screen not tested, front tyre worn", "not tested: the heated rear screen"
+            let close = behind.filter(|&n| {
+                (self.clauses.phrases[n].past..at).all(|n| self.any(n, &[G::Be, G::Have, G::Degree, G::And]))
+            });
+            let opens = ahead.filter(|&n| at == clause.first || small(at + 1, self.clauses.phrases[n].first));
+            close.or(opens).or(behind).or(ahead)
         } else if own.is_some() {
-            ahead.filter(|&n| self.clauses.phrases[n].first <= at + 2)
+            ahead.filter(|&n| {
+                let p = &self.clauses.phrases[n];
+                p.first <= at + 2 && matches!(p.governed, Governed::Free | Governed::Object | Governed::Host)
+            })
         } else {
             // "there's a screen we've never used, rear air blows good": what follows has a verb of its own
             let apart = |&n: &usize| {
