@@ -61,6 +61,11 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         refer("function", &f.id, "the part", &part_by_id, f.item.as_ref())?;
         refer("function", &f.id, "the defect", &defect_by_id, f.fault.as_ref())?;
     }
+    for e in &entries.equipment {
+        for part in &e.powers {
+            refer("equipment", &e.id, "the part", &part_by_id, Some(part))?;
+        }
+    }
     for u in &entries.unchecked {
         refer("unchecked", &u.id, "the part", &part_by_id, u.item.as_ref())?;
     }

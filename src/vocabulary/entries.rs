@@ -151,11 +151,22 @@ entry! {
 }
 entry! {
     /// What a vehicle can be fitted with.
-    Equipment { part: Option<String>, class: Vec<Class>, weak: bool, }
+    Equipment {
+        part: Option<String>,
+        class: Vec<Class>,
+        weak: bool,
+        /// Parts that are this where they are said to be electric: "the tailgate's electric".
+        powers: Vec<String>,
+    }
 }
 entry! {
     /// Said of what was not looked at or tried.
-    Unchecked { item: Option<String>, reaches: Reach, }
+    Unchecked {
+        item: Option<String>,
+        reaches: Reach,
+        /// Counts only where one of these words follows the thing named: "could not get the bonnet open".
+        until: Vec<String>,
+    }
 }
 entry! {
     /// What would put a fault right.
@@ -363,5 +374,6 @@ choices!(
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
         Region = "region", Degree = "degree", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Odometer = "odometer",
+        Powered = "powered",
     }
 );

@@ -229,7 +229,7 @@ impl<'v> Reader<'_, 'v> {
             at += 1;
         }
         self.treads(number, topic, out);
-        self.fitted(number, out);
+        self.fitted(number, topic, out);
         self.excepted(number, from, out);
     }
 

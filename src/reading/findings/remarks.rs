@@ -493,15 +493,37 @@ impl Reader<'_, '_> {
         Some(Bearer { placed: topic.placed, phrase: None, score: 7.0, margin: 0.0, rule: "carried" })
     }
 
+    /// "water heater, furnace vent, both tidy": the two that "both" stands for, where they were named right before it.
+    fn pair(&self, number: usize, bearer: &Bearer) -> Option<[usize; 2]> {
+        let both = bearer.phrase?;
+        let phrases = &self.clauses.phrases;
+        let [a, b] = [both.checked_sub(2)?, both - 1];
+        let pointed = phrases[both].part.is_none() && bearer.placed.side == Some(Side::Both);
+        let linked = |a: usize, b: usize| {
+            (phrases[a].past..phrases[b].first).all(|n| self.any(n, &[G::And, G::Determiner, G::Be]))
+        };
+        let named = |n: usize| phrases[n].part.is_some() && self.places.placed[n].part.is_some() && !phrases[n].plural;
+        (pointed
+            && self.clauses.list[number].phrases.contains(&a)
+            && named(a)
+            && named(b)
+            && linked(a, b)
+            && linked(b, both)
+            && self.places.placed[a].part != self.places.placed[b].part)
+            .then_some([a, b])
+    }
+
     /// Draws one remark: said again of the same part in the same clause, it only makes the first longer.
     fn note(&self, draft: Draft, out: &mut Vec<Draft>) {
+        // "the grille, nothing to say, it is intact": it goes on in the next clause
+        let carried = draft.bearer.is_some_and(|b| b.phrase.is_none() && b.rule == "carried");
         let same = |d: &&mut Draft| {
             d.kind == draft.kind
-                && d.clause == draft.clause
+                && (d.clause == draft.clause || carried && d.clause + 1 == draft.clause)
                 && d.result == draft.result
                 && d.bearer.map(|b| b.placed) == draft.bearer.map(|b| b.placed)
         };
-        let from = out.len() - since(out, draft.clause).len();
+        let from = out.len() - since(out, draft.clause.saturating_sub(1)).len();
         match out[from..].iter_mut().rev().find(same) {
             Some(first) => {
                 first.quote = [first.quote[0].min(draft.quote[0]), first.quote[1].max(draft.quote[1])];
@@ -628,7 +650,10 @@ impl Reader<'_, '_> {
             return;
         }
         let mut bearers = vec![bearer];
-        for n in self.joiner().shared(number, &bearer, at) {
+        if let Some(pair) = self.pair(number, &bearer) {
+            bearers = pair.map(|n| self.named_bearer(n, 7.0, "both")).to_vec();
+        }
+        for n in self.joiner().shared(number, &bearers[0], at) {
             bearers.push(self.named_bearer(n, 6.0, "shared"));
         }
         for bearer in bearers {
@@ -676,6 +701,14 @@ impl Reader<'_, '_> {
         let entry = &self.vocabulary.entries.unchecked[usize::from(unchecked)];
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
+        if !entry.until.is_empty() {
+            let thing = self.clauses.phrase_at(at + 1).or_else(|| self.clauses.phrase_at(at + 2));
+            let past =
+                thing.map(|n| self.clauses.phrases[n].past).filter(|&past| past < self.clauses.list[number].past);
+            if !past.and_then(|past| self.word(past)).is_some_and(|w| entry.until.iter().any(|u| u == w)) {
+                return;
+            }
+        }
         self.untried(number, at, own, back, topic, out);
     }
 
@@ -782,6 +815,15 @@ impl Reader<'_, '_> {
         }
         let verdict = Verdict::ASSERTED;
         let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
+            // "never had it on the road, only round the yard": told once
+            let lately = out.iter_mut().rev().take_while(|d| d.clause + 1 >= number);
+            let before = lately.filter(|d| d.kind == Kind::Unchecked && d.item == Some(item) && item != Item::Said);
+            if let Some(first) = before.last() {
+                if first.clause == number {
+                    first.quote = [first.quote[0].min(quote[0]), first.quote[1].max(quote[1])];
+                }
+                return;
+            }
             out.push(Draft {
                 item: Some(item),
                 bearer,
@@ -836,7 +878,7 @@ impl Reader<'_, '_> {
     }
 
     /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
-    pub(super) fn fitted(&self, number: usize, out: &mut Vec<Draft>) {
+    pub(super) fn fitted(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let equipment =
             |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
@@ -858,6 +900,10 @@ impl Reader<'_, '_> {
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
             // "there's a crack by the fog light": what is there is the crack
             owned &= !m.is_defect() || m.find(|s| matches!(s, Sense::Equipment(_)).then_some(())).is_some();
+            if let Some(e) = self.powered(number, at, topic) {
+                self.fit(number, at, e, out);
+                continue;
+            }
             let Some(e) = equipment(at) else { continue };
             let entry = &self.vocabulary.entries.equipment[usize::from(e)];
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
@@ -909,6 +955,35 @@ impl Reader<'_, '_> {
                 ..Draft::new(Kind::Fitted, number, at, at + 1)
             });
         }
+    }
+
+    fn fit(&self, number: usize, at: usize, e: u16, out: &mut Vec<Draft>) {
+        let known = out.iter().any(|d| d.kind == Kind::Fitted && d.item == Some(Item::Equipment(e)));
+        if !known && self.judge().judge(number, at).standing == Standing::Asserted {
+            out.push(Draft {
+                item: Some(Item::Equipment(e)),
+                quote: [at.saturating_sub(2).max(self.clauses.list[number].first), at + 1],
+                noun: true,
+                ..Draft::new(Kind::Fitted, number, at, at + 1)
+            });
+        }
+    }
+
+    /// "the tailgate's electric", "it's the power one": the electric kind of the part spoken of.
+    fn powered(&self, number: usize, at: usize, topic: Option<Topic>) -> Option<u16> {
+        let clause = &self.clauses.list[number];
+        let says = self.any(at, &[G::Powered])
+            && at > clause.first
+            && self.any(at - 1, &[G::Be, G::It, G::Determiner, G::Degree, G::Moves])
+            && self.clauses.phrase_at(at + 1).is_none_or(|n| self.clauses.phrases[n].points.is_some());
+        let subject = says
+            .then(|| clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at))
+            .flatten()
+            .and_then(|n| self.places.placed[n].part)
+            .or(topic.filter(|t| says && t.age <= 2).and_then(|t| t.placed.part))?;
+        let id = &self.vocabulary.entries.part[usize::from(subject)].id;
+        let equipment = self.vocabulary.entries.equipment.iter();
+        equipment.zip(0..).find(|(e, _)| e.powers.contains(id)).map(|(_, n)| n)
     }
 
     /// A tread depth at or under the law's limit is a fault by itself.
