@@ -146,13 +146,32 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
     });
     // "a dent mid panel, golf ball": set beside the mark in notes, with nothing that makes it the cause
     let small = vocabulary.entries.object[usize::from(object)].mm[1] <= 60.0;
-    let beside = small && !linked && sized.is_none() && !named() && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
+    let beside = small
+        && !linked
+        && sized.is_none()
+        && !named()
+        && mentions[..at].iter().rev().take(8).any(Mention::is_defect_noun)
         && at.checked_sub(1).is_some_and(|b| {
             let m = &mentions[b];
             !m.any_grammar(&[
-                G::Determiner, G::From, G::With, G::By, G::Host, G::Along, G::Takes, G::Verb, G::And, G::Or, G::Not, G::Be,
-                G::Have, G::There, G::Moves, G::Past,
-            ]) && m.number.is_none() && !m.is_word()
+                G::Determiner,
+                G::From,
+                G::With,
+                G::By,
+                G::Host,
+                G::Along,
+                G::Takes,
+                G::Verb,
+                G::And,
+                G::Or,
+                G::Not,
+                G::Be,
+                G::Have,
+                G::There,
+                G::Moves,
+                G::Past,
+            ]) && m.number.is_none()
+                && !m.is_word()
         });
     if !linked && sized.is_none() && !beside {
         return None;

@@ -41,6 +41,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     let defect_on = only_on!(defect, "defect");
     let praise_on = only_on!(praise, "praise");
     let function_on = only_on!(function, "function");
+    let trial_on = only_on!(trial, "trial");
     let refer = |kind, id: &str, what, map: &FxHashMap<Box<str>, u16>, name: Option<&String>| match name {
         Some(n) if !map.contains_key(n.as_str()) => {
             Err(VocabularyError::Dangling { kind, id: id.into(), what, missing: n.clone() })
@@ -59,6 +60,11 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
     for f in &entries.function {
         refer("function", &f.id, "the part", &part_by_id, f.item.as_ref())?;
         refer("function", &f.id, "the defect", &defect_by_id, f.fault.as_ref())?;
+    }
+    for e in &entries.equipment {
+        for part in &e.powers {
+            refer("equipment", &e.id, "the part", &part_by_id, Some(part))?;
+        }
     }
     for u in &entries.unchecked {
         refer("unchecked", &u.id, "the part", &part_by_id, u.item.as_ref())?;
@@ -123,6 +129,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         defect_on,
         praise_on,
         function_on,
+        trial_on,
         families,
         strength_for,
         safety_for,

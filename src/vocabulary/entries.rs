@@ -34,6 +34,7 @@ pub struct Entries {
     pub strength: Vec<Strength>,
     pub family: Vec<Family>,
     pub safety: Vec<Safety>,
+    pub trial: Vec<Trial>,
 }
 
 /// Gives an entry type its fields in common.
@@ -123,7 +124,18 @@ entry! {
 }
 entry! {
     /// Said of a part that is good.
-    Praise { on: Vec<String>, not_on: Vec<String>, part: Option<String>, weak: bool, }
+    Praise {
+        on: Vec<String>,
+        not_on: Vec<String>,
+        part: Option<String>,
+        weak: bool,
+        /// Tells how a part looks, not how it works.
+        looks: bool,
+        /// How a verb is done ("well", "as it ought"): makes what was tried good, and says nothing by itself.
+        manner: bool,
+        /// Counts only where nothing but more praise follows: "rear door, nothing".
+        last: bool,
+    }
 }
 entry! {
     /// A function tried.
@@ -142,11 +154,22 @@ entry! {
 }
 entry! {
     /// What a vehicle can be fitted with.
-    Equipment { part: Option<String>, class: Vec<Class>, weak: bool, }
+    Equipment {
+        part: Option<String>,
+        class: Vec<Class>,
+        weak: bool,
+        /// Parts that are this where they are said to be electric: "the tailgate's electric".
+        powers: Vec<String>,
+    }
 }
 entry! {
     /// Said of what was not looked at or tried.
-    Unchecked { item: Option<String>, reaches: Reach, }
+    Unchecked {
+        item: Option<String>,
+        reaches: Reach,
+        /// Counts only where one of these words follows the thing named: "could not get the bonnet open".
+        until: Vec<String>,
+    }
 }
 entry! {
     /// What would put a fault right.
@@ -246,6 +269,11 @@ entry! {
     Family { of: Vec<String>, functions: bool, }
 }
 
+entry! {
+    /// Parts of which it is known in this way that they work.
+    Trial { by: TriedBy, on: Vec<String>, not_on: Vec<String>, }
+}
+
 /// One spelling for several.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -318,6 +346,10 @@ choices!(
     Before { Driver = "driver", Passenger = "passenger", Unsaid = "unsaid" }
 );
 choices!(
+    /// How it is known of a part whether it works.
+    TriedBy { Failing = "failing", Praise = "praise", Driving = "driving", Feel = "feel", Denial = "denial" }
+);
+choices!(
     /// What a hedge does to severity.
     Effect { Lighter = "lighter", Trace = "trace", Heavier = "heavier", Heavy = "heavy" }
 );
@@ -378,6 +410,6 @@ choices!(
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
         Region = "region", Degree = "degree", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Odometer = "odometer",
-        InView = "in-view", OutOfView = "out-of-view",
+        InView = "in-view", OutOfView = "out-of-view", Powered = "powered",
     }
 );

@@ -115,8 +115,8 @@ pub fn lay(under: &mut Entries, over: Entries, changed: &mut FxHashSet<(u8, u16)
         cue, fuel, gearbox, colour, make, model
     );
     kind += 1; // grammar, below, has no ids
-    lay_all!(object, market, strength, family, safety);
-    debug_assert_eq!(usize::from(kind), KINDS + 5);
+    lay_all!(object, market, strength, family, safety, trial);
+    debug_assert_eq!(usize::from(kind), KINDS + 6);
     under.grammar.extend(over.grammar);
     under.fold.extend(over.fold);
 }
@@ -137,7 +137,8 @@ mod tests {
             }
             without_notes!(
                 part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, object,
-                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, family, safety, grammar, fold
+                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, family, safety, trial,
+                grammar, fold
             );
             assert_eq!(format!("{quick:?}"), format!("{slow:?}"), "{}", file.name);
         }

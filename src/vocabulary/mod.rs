@@ -171,6 +171,7 @@ pub struct Vocabulary {
     pub defect_on: Vec<(Only, Only)>,
     pub praise_on: Vec<(Only, Only)>,
     pub function_on: Vec<(Only, Only)>,
+    trial_on: Vec<(Only, Only)>,
     /// For each defect: the families that it belongs to, by number.
     pub families: Vec<Vec<u16>>,
     /// For each strength and each safety entry: the faults that it is for.
@@ -231,6 +232,16 @@ impl Vocabulary {
     /// A part with its classes.
     pub fn classed(&self, part: u16) -> (u16, u64) {
         (part, self.part_classes[usize::from(part)])
+    }
+
+    /// Whether it is known in this way of a part that it works.
+    pub fn tried_by(&self, part: u16, by: TriedBy) -> bool {
+        let classes = self.part_classes[usize::from(part)];
+        self.entries
+            .trial
+            .iter()
+            .zip(&self.trial_on)
+            .any(|(trial, (on, not_on))| trial.by == by && on.holds(part, classes) && !not_on.holds(part, classes))
     }
 
     /// Whether a word only fills a pause ("um").

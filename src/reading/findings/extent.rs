@@ -100,7 +100,8 @@ impl Reader<'_, '_> {
             if self.mentions[at].is_defect() {
                 break;
             }
-            let place = |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
+            let place =
+                |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
             let counted = |n: super::super::numbers::Spoken| !n.ordinal && n.low >= 1.0 && n.high < 20.0;
             if let Some(n) = self.mentions[at].number.filter(|n| counted(*n))
                 && (place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
@@ -135,9 +136,9 @@ impl Reader<'_, '_> {
             if article {
                 // "has a rung loose", and not "the rung is loose"
                 let one = matches!(self.word(at), Some("a" | "an"));
-                return one.then_some([1, 1]).filter(|_| {
-                    at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor
-                });
+                return one
+                    .then_some([1, 1])
+                    .filter(|_| at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor);
             }
             let becomes = at + 1 == d.first && m.is_defect_state();
             if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() && !becomes {
@@ -180,14 +181,20 @@ impl Reader<'_, '_> {
         });
         // "for a new one", "the pair", "for all of that"
         let bought = self.any(at + 1, &[G::Priced])
-            || self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            || self
+                .mentions
+                .get(at + 1)
+                .is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
             || self.word(at + 1) == Some("for")
-                && (matches!(self.word(at + 2), Some("all" | "both" | "that" | "those" | "it" | "everything" | "them"))
-                    || self.clauses.phrase_at(at + 2).is_some());
+                && (matches!(
+                    self.word(at + 2),
+                    Some("all" | "both" | "that" | "those" | "it" | "everything" | "them")
+                ) || self.clauses.phrase_at(at + 2).is_some());
         let listed = at > clause.first
             && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
             && n.low >= 30.0;
-        let spoken = told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        let spoken =
+            told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
         (spoken && (ends || told || bought || listed)).then_some([n.low, n.high])
     }
 
@@ -326,7 +333,8 @@ impl Reader<'_, '_> {
         for &i in &faults {
             // One price for all that is wrong with a part, and for both where both are said.
             let same = out[i].bearer.map(|b| (b.placed.part, b.placed.side)) == part
-                && (out[i].clause == clause || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
+                && (out[i].clause == clause
+                    || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
             if (i == last || same || all && given < 2) && out[i].cost.is_none() {
                 given += 1;
                 out[i].cost = Some(([low, high], currency.clone(), at));
@@ -355,7 +363,16 @@ impl Reader<'_, '_> {
             !trade.is_none_or(|r| {
                 matches!(
                     r.as_str(),
-                    "repair" | "replace" | "diagnose" | "refit" | "balance" | "adjust" | "plug" | "skim" | "rebuild" | "align"
+                    "repair"
+                        | "replace"
+                        | "diagnose"
+                        | "refit"
+                        | "balance"
+                        | "adjust"
+                        | "plug"
+                        | "skim"
+                        | "rebuild"
+                        | "align"
                 )
             })
         });
@@ -488,7 +505,8 @@ impl Reader<'_, '_> {
             return false;
         }
         let before = at.checked_sub(1).filter(|b| *b >= floor);
-        let definite = before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
+        let definite =
+            before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
         let described = before.is_some_and(|b| self.mentions[b].is_defect_state() || self.any(b, &[G::Sized]));
         self.any(at + 1, &[G::Of]) || definite && self.any(at - 1, &[G::Determiner]) || described
     }

@@ -93,11 +93,7 @@ impl Reader<'_, '_> {
                 continue;
             }
             let bearer = Bearer { placed, phrase: Some(n), score: 7.0, margin: 0.0, rule: "shared" };
-            out.push(Draft {
-                bearer: Some(bearer),
-                quote: self.span(Some(bearer), at, at + 1),
-                ..draft.clone()
-            });
+            out.push(Draft { bearer: Some(bearer), quote: self.span(Some(bearer), at, at + 1), ..draft.clone() });
         }
         if !later {
             out.push(draft);
@@ -494,13 +490,10 @@ impl Reader<'_, '_> {
     pub(super) fn countable(&self, at: usize, defect: u16) -> bool {
         let last = self.last_word(at).unwrap_or("");
         let entry = &self.vocabulary.entries.defect[usize::from(defect)];
-        entry
-            .noun
-            .iter()
-            .any(|p| {
-                let plural = |ending: &str| p.strip_suffix(ending).is_some_and(|stem| stem.ends_with(last));
-                plural("[s]") || plural("[es]") || p.len() > last.len() + 1 && (plural("s") || plural("es"))
-            })
+        entry.noun.iter().any(|p| {
+            let plural = |ending: &str| p.strip_suffix(ending).is_some_and(|stem| stem.ends_with(last));
+            plural("[s]") || plural("[es]") || p.len() > last.len() + 1 && (plural("s") || plural("es"))
+        })
     }
 
     pub(super) fn is_plural(&self, at: usize) -> bool {

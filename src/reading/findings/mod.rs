@@ -12,7 +12,7 @@ use super::tokens::Token;
 use super::whereabouts::{How, Placed, Sides, Whereabouts};
 use crate::narration::{Narration, Seconds};
 use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
-use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, UnitKind, Zone};
+use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, TriedBy, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -260,7 +260,7 @@ impl<'v> Reader<'_, 'v> {
             at += 1;
         }
         self.treads(number, topic, out);
-        self.fitted(number, out);
+        self.fitted(number, topic, out);
         self.excepted(number, from, out);
         self.does_not(number, from, out);
         self.tells_where(number, from, out);

@@ -5,26 +5,6 @@ use super::*;
 impl Reader<'_, '_> {
     /// A function that fails was tried: it is a check with a bad end as well as a fault.
     pub(super) fn tried(&self, out: &mut Vec<Draft>) {
-        const TRIED: [Class; 18] = [
-            Class::Opening,
-            Class::Lock,
-            Class::Window,
-            Class::Motor,
-            Class::Light,
-            Class::Display,
-            Class::Camera,
-            Class::Audio,
-            Class::Climate,
-            Class::Brake,
-            Class::Driveline,
-            Class::Electric,
-            Class::Belt,
-            Class::Appliance,
-            Class::Control,
-            Class::Gearbox,
-            Class::Key,
-            Class::Wiper,
-        ];
         let checks: Vec<Draft> = out
             .iter()
             .filter(|d| d.kind == Kind::Fault && matches!(d.verdict.standing, Standing::Asserted | Standing::Restated))
@@ -35,9 +15,7 @@ impl Reader<'_, '_> {
             .filter_map(|d| {
                 let part = d.bearer?.placed.part?;
                 let host = d.bearer?.placed.host;
-                let apt = |p: u16| {
-                    TRIED.iter().any(|&c| self.vocabulary.is(p, c)) && !self.vocabulary.is(p, Class::WarningLight)
-                };
+                let apt = |p: u16| self.vocabulary.tried_by(p, TriedBy::Failing);
                 (apt(part) || host.is_some_and(apt)).then(|| Draft {
                     kind: Kind::Check,
                     item: Some(Item::Part(part)),
@@ -93,7 +71,23 @@ impl Reader<'_, '_> {
     pub(super) fn denied_is_sound(&self, out: &mut Vec<Draft>) {
         let mut sound: Vec<Draft> = Vec::new();
         for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied) {
-            let Some(bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            let Some(mut bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            // "clutch was slipping, that got done, no oil leaks out of the motor": that subject has been dealt with
+            let clause = &self.clauses.list[d.clause];
+            let told = bearer.phrase.zip(d.verdict.trigger).is_some_and(|(n, trigger)| {
+                let past = self.clauses.phrases[n].past;
+                past < trigger && self.mentions[past..trigger].iter().any(Mention::is_defect)
+            });
+            let said_of = clause.phrases.clone().find(|&n| self.clauses.phrases[n].first >= d.past).filter(|&n| {
+                let p = &self.clauses.phrases[n];
+                matches!(p.governed, Governed::From | Governed::Of | Governed::Host)
+                    && p.first <= d.past + 4
+                    && self.places.placed[n].part.is_some()
+                    && !self.mentions[d.past..p.first].iter().any(Mention::is_defect_noun)
+            });
+            if let Some(n) = said_of.filter(|_| d.noun && told) {
+                bearer = self.named_bearer(n, 9.0, "in-or-on");
+            }
             // A condition only where the part stands right before its denial: "the wheel's not marked".
             let outright = d.verdict.trigger.is_some_and(|t| {
                 let past = bearer.phrase.map_or(0, |n| self.clauses.phrases[n].past);
@@ -116,10 +110,7 @@ impl Reader<'_, '_> {
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
                 // "brakes no judder", "transmission doesn't slip": known by driving
-                let driven = bearer.placed.part.filter(|&p| {
-                    self.by_driving(p) && self.vocabulary.entries.part[usize::from(p)].id != "steering"
-                        || self.vocabulary.is(p, Class::Exhaust)
-                });
+                let driven = bearer.placed.part.filter(|&p| self.vocabulary.tried_by(p, TriedBy::Denial));
                 sound.push(Draft {
                     kind: if driven.is_some() { Kind::Check } else { Kind::Sound },
                     defect: None,
@@ -128,6 +119,7 @@ impl Reader<'_, '_> {
                     verdict: Verdict { standing: Standing::Asserted, ..d.verdict },
                     quote: [start, d.quote[1].max(d.verdict.trigger.map_or(0, |t| t + 1))],
                     said: Default::default(),
+                    bearer: Some(bearer),
                     ..d.clone()
                 });
             }
@@ -148,7 +140,7 @@ impl Reader<'_, '_> {
                     .any(|(clause, first, placed)| {
                         let turns = *clause == d.clause + 1
                             && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
-                        (*clause == d.clause || turns)
+                        ((*clause == d.clause && (d.first..*first).any(|n| self.any(n, &[G::But]))) || turns)
                             && *first > d.first
                             && d.bearer.is_some_and(|b| {
                                 (b.placed.part, b.placed.side, b.placed.end) == (placed.part, placed.side, placed.end)
@@ -174,7 +166,11 @@ impl Reader<'_, '_> {
         if let Some(praise) = praise.filter(|_| out.len() == drafted) {
             self.sound(number, at, praise, topic, out);
         }
-        let does = m.grammar(G::Do);
+        // "doesn't" by itself, or "does"
+        let does = m.grammar(G::Do)
+            || self.last_token(at).is_some_and(|t| self.nots.contains(&t))
+                && m.width() == 2
+                && self.of_class(self.tokens[m.first as usize].id, &[G::Do]);
         if does && out.len() == drafted {
             self.likewise(number, at, out);
         }
@@ -224,7 +220,7 @@ impl Reader<'_, '_> {
                 defect,
                 item: None,
                 result: None,
-                    quote,
+                quote,
                 why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
                 ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
             });
@@ -237,18 +233,25 @@ impl Reader<'_, '_> {
     pub(super) fn function(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
-        if self.mentions[clause.first..at]
-            .iter()
-            .any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
-        {
+        let wonders =
+            (clause.first..at).rev().find(|&n| self.any(n, &[G::When]) || self.is_unchecked(n)).is_some_and(|n| {
+                let asks = self.any(n, &[G::When]) || self.last_token(n).is_some_and(|t| self.of_class(t, &[G::When]));
+                asks && (clause.first..=n).any(|n| self.is_unchecked(n))
+            });
+        if wonders {
             return;
         }
+        let mut senses: Vec<(u16, bool)> = Vec::new();
         for sense in self.mentions[at].senses {
-            let (function, is_verb) = match *sense {
-                Sense::FunctionVerb(f) => (f, true),
-                Sense::FunctionWorks(f) => (f, false),
-                _ => continue,
-            };
+            match *sense {
+                Sense::FunctionVerb(f) => senses.push((f, true)),
+                Sense::FunctionWorks(f) => senses.push((f, false)),
+                _ => {}
+            }
+        }
+        // "the winch pulls like it should": what is said of few things before what is said of any
+        senses.sort_by_key(|(f, _)| self.vocabulary.function_on[usize::from(*f)].0.is_empty());
+        for (function, is_verb) in senses {
             let entry = &self.vocabulary.entries.function[usize::from(function)];
             let on = &self.vocabulary.function_on[usize::from(function)];
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
@@ -266,8 +269,16 @@ impl Reader<'_, '_> {
             let Some(part) = bearer.placed.part else { continue };
             let denied = is_verb.then(|| self.denied_verb(at, clause.first)).flatten();
             if let Some(first) = denied {
+                // "the brakes don't pull": what stands before cannot do it, and nothing else is named
+                if bearer.rule == "implied" && self.subject_between(clause.first, first) {
+                    continue;
+                }
                 // "I haven't opened it" is about the speaker, not about the lid
                 if clause.opening == Opening::Person && !self.subject_between(clause.first, first) {
+                    // "the fridge we never ran": not tried
+                    if !(clause.first..at).any(|n| self.any(n, &[G::Modal, G::Do]) && !self.any(n, &[G::Have])) {
+                        self.untried(number, at, None, false, topic, out);
+                    }
                     return;
                 }
                 let verdict = Verdict { standing: Standing::Asserted, ..self.judge().judge(number, first) };
@@ -281,7 +292,7 @@ impl Reader<'_, '_> {
                     label: (!entry.fault_label.is_empty()).then(|| entry.fault_label.clone()),
                     bearer: Some(bearer),
                     verdict,
-                            quote: self.span(Some(bearer), first, at + 1),
+                    quote: self.span(Some(bearer), first, at + 1),
                     why: vec![reason(
                         "defect",
                         "denied-function",
@@ -292,10 +303,12 @@ impl Reader<'_, '_> {
                 });
                 return;
             }
-            let verdict = self.judge().judge(number, at);
+            let verdict = self.judged(number, at);
             if verdict.standing != Standing::Asserted {
                 return;
             }
+            let well = is_verb && self.well(at, clause.past);
+            let past = at + 1 + usize::from(well);
             let near = bearer.phrase.is_some_and(|n| {
                 let p = &self.clauses.phrases[n];
                 p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2
@@ -318,7 +331,9 @@ impl Reader<'_, '_> {
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
             // "a pop", "the wind": a thing of that name
             let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
-            if is_verb && (!(near || by_pronoun) || entry.weak || of_fault || noun) {
+            if is_verb
+                && (!(near || by_pronoun || well && bearer.score >= 6.5) || entry.weak && !well || of_fault || noun)
+            {
                 continue;
             }
             let mut parts = vec![(bearer, part)];
@@ -333,14 +348,16 @@ impl Reader<'_, '_> {
             let mut shared = self.joiner().shared(number, &bearer, at);
             shared.extend(after.filter(|_| bearer.phrase.is_some()));
             for n in shared {
-                if let Some(p) = self.places.placed[n].part {
+                if let Some(p) = self.places.placed[n].part.filter(|p| parts.iter().all(|(_, other)| other != p)) {
                     parts.push((self.named_bearer(n, 6.0, "shared"), p));
                 }
             }
             for (bearer, part) in parts {
-                let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+                let mut check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
+                check.past = past;
+                check.quote[1] = check.quote[1].max(past);
                 // "closes beautifully", "bites nice": said well of, besides
-                if entry.sound && !is_verb && self.mechanical(part) {
+                if entry.sound && (well || !is_verb) && self.vocabulary.tried_by(part, TriedBy::Feel) {
                     self.note(Draft { kind: Kind::Sound, item: None, result: None, ..check.clone() }, out);
                 }
                 self.note(check, out);
@@ -349,11 +366,42 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// Whether a verb is followed by how well it goes: "opens well", "shuts as it ought".
+    fn well(&self, verb: usize, past: usize) -> bool {
+        let praise = (verb + 1 < past)
+            .then(|| self.mentions[verb + 1].find(|s| if let Sense::Praise(p) = s { Some(p) } else { None }))
+            .flatten();
+        praise.is_some_and(|p| {
+            let manner = self.vocabulary.entries.praise[usize::from(p)].manner;
+            manner || self.clauses.phrase_at(verb + 2).is_none_or(|n| self.clauses.phrases[n].first > verb + 2)
+        })
+    }
+
     /// Whether a part is the other one or of its kind.
     fn kin(&self, part: u16, item: u16) -> bool {
         let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
         let machine = kind == Some(&Class::Engine) && self.vocabulary.entries.part[usize::from(part)].id == "generator";
-        part == item || machine || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+        let starts = self.vocabulary.entries.part[usize::from(item)].id == "engine-start";
+        part == item || machine || !starts && kind.is_some_and(|&c| self.vocabulary.is(part, c))
+    }
+
+    fn is_unchecked(&self, at: usize) -> bool {
+        self.mentions[at].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some()
+    }
+
+    /// Whether a word by itself is of one of these classes.
+    fn of_class(&self, token: WordId, classes: &[G]) -> bool {
+        let entries = self.vocabulary.entries.grammar.iter().filter(|g| classes.contains(&g.class));
+        token != 0 && entries.flat_map(|g| &g.say).any(|w| self.vocabulary.spelling.id(w) == token)
+    }
+
+    /// The standing of a remark: "they're good, they had new pads" is the better for what was done.
+    fn judged(&self, number: usize, at: usize) -> Verdict {
+        let verdict = self.judge().judge(number, at);
+        if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
+            return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
+        }
+        verdict
     }
 
     /// What a praise or a function is said of. As for faults, but a part right before its "is" is the subject whatever
@@ -370,17 +418,44 @@ impl Reader<'_, '_> {
                 || self.any(n, &[G::By]) && self.any(n + 1, &[G::It])
                 || self.any(n, &[G::It]) && n > 0 && self.any(n - 1, &[G::By])
         };
+        let of_verb = self.mentions[at]
+            .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+            .is_some();
         let adjacent = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at).filter(|&n| {
             let p = &self.clauses.phrases[n];
-            p.past < at
-                && p.governed != Governed::Denied
-                && (p.past..at).all(small)
-                && (p.past..at).any(|n| self.any(n, &[G::Be, G::By]))
+            let tied = (p.past..at).any(|n| self.any(n, &[G::Be, G::By]));
+            // "cruise and radio fitted, horn works": a part right before its verb
+            let opens = of_verb && matches!(p.governed, Governed::Free | Governed::Object | Governed::With);
+            p.governed != Governed::Denied && (p.past..at).all(small) && (tied || opens)
         });
         if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
             let bearer =
                 Bearer { placed: self.places.placed[n], phrase: Some(n), score: 9.2, margin: 3.0, rule: "subject" };
             return Some(self.joiner().with_host(number, bearer, topic));
+        }
+        // "a heated rear window, which works"
+        let which = (clause.opening == Opening::Which)
+            .then(|| number.checked_sub(1).map(|n| &self.clauses.list[n]))
+            .flatten()
+            .and_then(|c| c.phrases.clone().next_back())
+            .filter(|&n| {
+                fits(&self.places.placed[n]) && clause.phrases.clone().all(|p| self.clauses.phrases[p].first > at)
+            });
+        if let Some(n) = which {
+            let placed = self.places.placed[n];
+            return Some(Bearer { placed, phrase: None, score: 8.0, margin: 1.0, rule: "carried" });
+        }
+        // "I can't fault | the boot carpet", "nothing wrong with | the headlining"
+        let wants = at + 1 == clause.past
+            && self.mentions[at].width() >= 2
+            && self.last_token(at).is_some_and(|t| self.of_class(t, &[G::Determiner, G::With, G::Host, G::Of]));
+        if let Some(n) = wants
+            .then(|| self.clauses.list.get(number + 1))
+            .flatten()
+            .and_then(|c| c.phrases.clone().next())
+            .filter(|&n| self.clauses.phrases[n].first == clause.past && fits(&self.places.placed[n]))
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "following") });
         }
         let bearer = self.bearer(number, said, topic);
         // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
@@ -414,15 +489,37 @@ impl Reader<'_, '_> {
         Some(Bearer { placed: topic.placed, phrase: None, score: 7.0, margin: 0.0, rule: "carried" })
     }
 
+    /// "water heater, furnace vent, both tidy": the two that "both" stands for, where they were named right before it.
+    fn pair(&self, number: usize, bearer: &Bearer) -> Option<[usize; 2]> {
+        let both = bearer.phrase?;
+        let phrases = &self.clauses.phrases;
+        let [a, b] = [both.checked_sub(2)?, both - 1];
+        let pointed = phrases[both].part.is_none() && bearer.placed.side == Some(Side::Both);
+        let linked = |a: usize, b: usize| {
+            (phrases[a].past..phrases[b].first).all(|n| self.any(n, &[G::And, G::Determiner, G::Be]))
+        };
+        let named = |n: usize| phrases[n].part.is_some() && self.places.placed[n].part.is_some() && !phrases[n].plural;
+        (pointed
+            && self.clauses.list[number].phrases.contains(&a)
+            && named(a)
+            && named(b)
+            && linked(a, b)
+            && linked(b, both)
+            && self.places.placed[a].part != self.places.placed[b].part)
+            .then_some([a, b])
+    }
+
     /// Draws one remark: said again of the same part in the same clause, it only makes the first longer.
     fn note(&self, draft: Draft, out: &mut Vec<Draft>) {
+        // "the grille, nothing to say, it is intact": it goes on in the next clause
+        let carried = draft.bearer.is_some_and(|b| b.phrase.is_none() && b.rule == "carried");
         let same = |d: &&mut Draft| {
             d.kind == draft.kind
-                && d.clause == draft.clause
+                && (d.clause == draft.clause || carried && d.clause + 1 == draft.clause)
                 && d.result == draft.result
                 && d.bearer.map(|b| b.placed) == draft.bearer.map(|b| b.placed)
         };
-        let from = out.len() - since(out, draft.clause).len();
+        let from = out.len() - since(out, draft.clause.saturating_sub(1)).len();
         match out[from..].iter_mut().rev().find(same) {
             Some(first) => {
                 first.quote = [first.quote[0].min(draft.quote[0]), first.quote[1].max(draft.quote[1])];
@@ -440,19 +537,6 @@ impl Reader<'_, '_> {
             ..Placed::NOWHERE
         };
         Bearer { placed, phrase: None, score: 7.0, margin: 0.0, rule: "implied" }
-    }
-
-    /// Parts that are both looked at and felt at work.
-    fn mechanical(&self, part: u16) -> bool {
-        const FELT: [Class; 5] = [Class::Opening, Class::Belt, Class::Engine, Class::Gearbox, Class::Brake];
-        FELT.iter().any(|&c| self.vocabulary.is(part, c)) || self.by_driving(part)
-    }
-
-    /// Parts that are known by driving, not by looking.
-    fn by_driving(&self, part: u16) -> bool {
-        const DRIVEN: [&str; 7] =
-            ["brakes", "brake-pedal", "clutch", "gearbox", "handbrake", "steering", "transfer-box"];
-        DRIVEN.contains(&self.vocabulary.entries.part[usize::from(part)].id.as_str())
     }
 
     pub(super) fn check(
@@ -504,6 +588,9 @@ impl Reader<'_, '_> {
     }
     pub(super) fn sound(&self, number: usize, at: usize, praise: u16, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let entry = &self.vocabulary.entries.praise[usize::from(praise)];
+        if entry.manner {
+            return;
+        }
         let on = &self.vocabulary.praise_on[usize::from(praise)];
         let implies = entry.part.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
@@ -512,7 +599,7 @@ impl Reader<'_, '_> {
         if bearer.score < floor || bearer.placed.part.is_none() || !self.joiner().fits(Some(on), &bearer.placed) {
             return;
         }
-        let verdict = self.judge().judge(number, at);
+        let verdict = self.judged(number, at);
         if verdict.standing != Standing::Asserted {
             return;
         }
@@ -528,7 +615,16 @@ impl Reader<'_, '_> {
         }
         // "rear door, nothing": with no more to come
         let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
-        if entry.id == "nothing" && more {
+        if entry.last && more {
+            return;
+        }
+        // "working away fine": how it works, told with that
+        let how = at > clause.first
+            && self.mentions[at - 1]
+                .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+                .is_some()
+            && out.iter().any(|d| d.kind == Kind::Check && d.clause == number && d.first == at - 1);
+        if how {
             return;
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
@@ -550,11 +646,12 @@ impl Reader<'_, '_> {
             return;
         }
         let mut bearers = vec![bearer];
-        for n in self.joiner().shared(number, &bearer, at) {
+        if let Some(pair) = self.pair(number, &bearer) {
+            bearers = pair.map(|n| self.named_bearer(n, 7.0, "both")).to_vec();
+        }
+        for n in self.joiner().shared(number, &bearers[0], at) {
             bearers.push(self.named_bearer(n, 6.0, "shared"));
         }
-        const BY_TRYING: [Class; 6] =
-            [Class::Audio, Class::Climate, Class::Camera, Class::Display, Class::Electric, Class::Appliance];
         for bearer in bearers {
             let part = bearer.placed.part.unwrap_or(0);
             let check = self.check(number, at, bearer, part, CheckResult::Ok, verdict);
@@ -564,21 +661,19 @@ impl Reader<'_, '_> {
                     .find(|s| match s {
                         Sense::Equipment(e) => {
                             let class = &self.vocabulary.entries.equipment[usize::from(e)].class;
-                            class.contains(&Class::Motor).then_some(())
+                            (class.contains(&Class::Motor) || class.contains(&Class::Window)).then_some(())
                         }
                         _ => None,
                     })
                     .is_some()
             });
-            // "tidy", "solid" tell how it looks
-            let seen = matches!(entry.id.as_str(), "tidy" | "solid" | "all-there" | "new")
-                && (self.vocabulary.is(part, Class::Climate) || self.vocabulary.is(part, Class::Appliance));
-            let tried = !seen && (powered || BY_TRYING.iter().any(|&c| self.vocabulary.is(part, c)));
+            // "the fridge is tidy" tells how it looks
+            let tried = !entry.looks && (powered || self.vocabulary.tried_by(part, TriedBy::Praise));
             let lamps = self.vocabulary.is(part, Class::Light)
                 && self.vocabulary.entries.part[usize::from(part)].generic
                 && bearer.placed.plural
                 && bearer.placed.host.is_none_or(|h| !self.vocabulary.is(h, Class::Light));
-            let driven = self.by_driving(part) && entry.id != "new" && !clause.past_tense;
+            let driven = self.vocabulary.tried_by(part, TriedBy::Driving) && !entry.looks && !clause.past_tense;
             // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
             if tried || driven || lamps {
                 self.note(check.clone(), out);
@@ -599,21 +694,42 @@ impl Reader<'_, '_> {
         topic: Option<Topic>,
         out: &mut Vec<Draft>,
     ) {
-        let clause = &self.clauses.list[number];
         let entry = &self.vocabulary.entries.unchecked[usize::from(unchecked)];
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
-        let is_unchecked =
-            |n: usize| self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some();
-        let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || is_unchecked(n);
+        if !entry.until.is_empty() {
+            let thing = self.clauses.phrase_at(at + 1).or_else(|| self.clauses.phrase_at(at + 2));
+            let past =
+                thing.map(|n| self.clauses.phrases[n].past).filter(|&past| past < self.clauses.list[number].past);
+            if !past.and_then(|past| self.word(past)).is_some_and(|w| entry.until.iter().any(|u| u == w)) {
+                return;
+            }
+        }
+        self.untried(number, at, own, back, topic, out);
+    }
+
+    /// `own` is the part that the words name themselves; `back` where they are said of what stands before them.
+    fn untried(
+        &self,
+        number: usize,
+        at: usize,
+        own: Option<u16>,
+        back: bool,
+        topic: Option<Topic>,
+        out: &mut Vec<Draft>,
+    ) {
+        let clause = &self.clauses.list[number];
+        let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || self.is_unchecked(n);
         let part = |&n: &usize| self.places.placed[n].part.is_some();
         // As far as the next turn of the sentence.
         let end = (at + 1..clause.past).find(|&n| turns(n)).unwrap_or(clause.past);
-        let start = (clause.first..at).rev().find(|&n| is_unchecked(n)).map_or(clause.first, |n| n + 1);
+        let start = (clause.first..at).rev().find(|&n| self.is_unchecked(n)).map_or(clause.first, |n| n + 1);
         let ahead = clause
             .phrases
             .clone()
             .find(|&n| self.clauses.phrases[n].first > at && self.clauses.phrases[n].first < end && part(&n));
+        // "…I've not wound out, and the fridge …" goes on to something else
+        let ahead = ahead.filter(|_| !self.any(at + 1, &[G::And]));
         let behind = clause.phrases.clone().rev().find(|&n| {
             let p = &self.clauses.phrases[n];
             p.past <= at && p.first >= start && part(&n)
@@ -648,7 +764,7 @@ impl Reader<'_, '_> {
                 && (c.first..p.first)
                     .all(|n| !self.any(n, &[G::Be, G::Have, G::There]) && !self.mentions[n].is_defect());
             (bare
-                && small(clause.first, at)
+                && (small(clause.first, at) || self.denied_verb(at, clause.first).is_some())
                 && matches!(clause.opening, Opening::Person | Opening::It)
                 && !since(out, number.saturating_sub(1))
                     .iter()
@@ -656,12 +772,35 @@ impl Reader<'_, '_> {
             .then_some(n)
         });
         let named = if back {
-            behind.or(ahead)
+            // "heated rear screen not tested, front tyre worn", "not tested: the heated rear screen"
+            let close = behind.filter(|&n| {
+                (self.clauses.phrases[n].past..at).all(|n| self.any(n, &[G::Be, G::Have, G::Degree, G::And]))
+            });
+            let opens = ahead.filter(|&n| at == clause.first || small(at + 1, self.clauses.phrases[n].first));
+            close.or(opens).or(behind).or(ahead)
         } else if own.is_some() {
-            ahead.filter(|&n| self.clauses.phrases[n].first <= at + 2)
+            ahead.filter(|&n| {
+                let p = &self.clauses.phrases[n];
+                p.first <= at + 2 && matches!(p.governed, Governed::Free | Governed::Object | Governed::Host)
+            })
         } else {
-            ahead.or(subject).or(next).or(last)
+            // "there's a screen we've never used, rear air blows good": what follows has a verb of its own
+            let apart = |&n: &usize| {
+                let past = self.clauses.phrases[n].past;
+                past < clause.past
+                    && self.mentions[past]
+                        .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
+                        .is_some()
+            };
+            ahead.filter(|n| subject.is_none() || !apart(n)).or(subject).or(next).or(last)
         };
+        // "not inspected: | underside": a word that also moves the walk there
+        let moved = self
+            .clauses
+            .list
+            .get(number + 1)
+            .filter(|c| c.opening == Opening::Move && end == clause.past && small(at + 1, end))
+            .and_then(|c| Some((self.mentions[c.first].part()?, c.first)));
         let equipment = |from: usize, to: usize| {
             (from..to)
                 .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
@@ -672,6 +811,15 @@ impl Reader<'_, '_> {
         }
         let verdict = Verdict::ASSERTED;
         let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
+            // "never had it on the road, only round the yard": told once
+            let lately = out.iter_mut().rev().take_while(|d| d.clause + 1 >= number);
+            let before = lately.filter(|d| d.kind == Kind::Unchecked && d.item == Some(item) && item != Item::Said);
+            if let Some(first) = before.last() {
+                if first.clause == number {
+                    first.quote = [first.quote[0].min(quote[0]), first.quote[1].max(quote[1])];
+                }
+                return;
+            }
             out.push(Draft {
                 item: Some(item),
                 bearer,
@@ -703,6 +851,8 @@ impl Reader<'_, '_> {
             }
         } else if let Some(part) = own {
             push(Item::Part(part), None, [at, at + 1]);
+        } else if let Some((part, n)) = moved {
+            push(Item::Part(part), None, [at, n + 1]);
         } else if let Some((e, n)) = equipment(at + 1, end) {
             push(Item::Equipment(e), None, [at, n + 1]);
         } else if let Some((e, n)) = equipment(start, at) {
@@ -724,7 +874,7 @@ impl Reader<'_, '_> {
     }
 
     /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
-    pub(super) fn fitted(&self, number: usize, out: &mut Vec<Draft>) {
+    pub(super) fn fitted(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         let equipment =
             |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
@@ -732,12 +882,24 @@ impl Reader<'_, '_> {
         // "heated seats, sunroof, remote start": named one after the other with no fault among them
         let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
         let list = named >= 2 && !since(out, number).iter().any(faulty);
-        let mut owned = false;
+        // "it's got cruise control | and a load cover": the list goes on
+        let mut owned = clause.joined
+            && since(out, number.saturating_sub(1))
+                .iter()
+                .any(|d| d.kind == Kind::Fitted && d.noun && d.clause + 1 == number)
+            && clause.phrases.clone().next().is_some_and(|n| {
+                let p = &self.clauses.phrases[n];
+                p.first == clause.first + 1 && !self.any(p.past, &[G::Be, G::Have])
+            });
         for at in clause.first..clause.past {
             let m = &self.mentions[at];
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
             // "there's a crack by the fog light": what is there is the crack
             owned &= !m.is_defect() || m.find(|s| matches!(s, Sense::Equipment(_)).then_some(())).is_some();
+            if let Some(e) = self.powered(number, at, topic) {
+                self.fit(number, at, e, out);
+                continue;
+            }
             let Some(e) = equipment(at) else { continue };
             let entry = &self.vocabulary.entries.equipment[usize::from(e)];
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
@@ -748,8 +910,11 @@ impl Reader<'_, '_> {
             if !explicit && (entry.weak || !listed) {
                 continue;
             }
+            let verdict = self.judge().judge(number, at);
+            // "it's got a safe, and if the floor was soft …": supposed only from there on
+            let before_if = verdict.standing == Standing::Hypothetical && verdict.trigger.is_some_and(|t| t > at);
             if self.judge().denial(clause, at).is_some()
-                || self.judge().judge(number, at).standing != Standing::Asserted
+                || verdict.standing != Standing::Asserted && !before_if
                 || governed == Governed::Denied
             {
                 continue;
@@ -780,12 +945,41 @@ impl Reader<'_, '_> {
             }
             out.push(Draft {
                 item: Some(Item::Equipment(e)),
-                verdict: self.judge().judge(number, at),
+                verdict: Verdict { standing: Standing::Asserted, ..verdict },
                 quote: [at, at + 1],
                 noun: explicit,
                 ..Draft::new(Kind::Fitted, number, at, at + 1)
             });
         }
+    }
+
+    fn fit(&self, number: usize, at: usize, e: u16, out: &mut Vec<Draft>) {
+        let known = out.iter().any(|d| d.kind == Kind::Fitted && d.item == Some(Item::Equipment(e)));
+        if !known && self.judge().judge(number, at).standing == Standing::Asserted {
+            out.push(Draft {
+                item: Some(Item::Equipment(e)),
+                quote: [at.saturating_sub(2).max(self.clauses.list[number].first), at + 1],
+                noun: true,
+                ..Draft::new(Kind::Fitted, number, at, at + 1)
+            });
+        }
+    }
+
+    /// "the tailgate's electric", "it's the power one": the electric kind of the part spoken of.
+    fn powered(&self, number: usize, at: usize, topic: Option<Topic>) -> Option<u16> {
+        let clause = &self.clauses.list[number];
+        let says = self.any(at, &[G::Powered])
+            && at > clause.first
+            && self.any(at - 1, &[G::Be, G::It, G::Determiner, G::Degree, G::Moves])
+            && self.clauses.phrase_at(at + 1).is_none_or(|n| self.clauses.phrases[n].points.is_some());
+        let subject = says
+            .then(|| clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at))
+            .flatten()
+            .and_then(|n| self.places.placed[n].part)
+            .or(topic.filter(|t| says && t.age <= 2).and_then(|t| t.placed.part))?;
+        let id = &self.vocabulary.entries.part[usize::from(subject)].id;
+        let equipment = self.vocabulary.entries.equipment.iter();
+        equipment.zip(0..).find(|(e, _)| e.powers.contains(id)).map(|(_, n)| n)
     }
 
     /// A tread depth at or under the law's limit is a fault by itself.
