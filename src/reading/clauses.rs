@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
+use crate::vocabulary::entries::{GrammarClass as G, GrammarSet, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -594,8 +594,7 @@ impl Cutter<'_, '_> {
 
     /// What a token's word is by itself.
     fn word_is_any(&self, token: u32, classes: &[G]) -> bool {
-        let senses = self.vocabulary.senses_of(self.tokens[token as usize].id);
-        senses.iter().any(|s| matches!(s, Sense::Grammar(class) if classes.contains(class)))
+        self.vocabulary.grammar_of(self.tokens[token as usize].id).meets(GrammarSet::of(classes))
     }
 
     /// How a token's word rules what follows it.
@@ -643,12 +642,7 @@ impl Cutter<'_, '_> {
     fn ends_in_corner(&self, at: usize) -> bool {
         let m = &self.mentions[at];
         m.width() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
-            let last = self.tokens[m.past as usize - 1].id;
-            self.vocabulary
-                .entries
-                .grammar
-                .iter()
-                .any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
+            self.word_is_any(m.past - 1, &[G::Spot])
         }
     }
 

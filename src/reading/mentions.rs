@@ -6,7 +6,7 @@
 
 use super::numbers::{Piece, Spoken, parse};
 use super::tokens::Token;
-use crate::vocabulary::entries::{GrammarClass, NumberRole};
+use crate::vocabulary::entries::{GrammarClass, GrammarSet, NumberRole};
 use crate::vocabulary::spelling::{UNKNOWN, WordId};
 use crate::vocabulary::{Sense, Vocabulary};
 
@@ -18,45 +18,58 @@ pub struct Mention<'v> {
     pub past: u32,
     pub senses: &'v [Sense],
     pub number: Option<Spoken>,
+    /// The small words among the senses. They are asked for at every turn, so they are gathered once.
+    grammar: GrammarSet,
+    /// Whether there are other senses too.
+    trade: bool,
 }
 
-impl Mention<'_> {
+impl<'v> Mention<'v> {
+    fn new(first: u32, past: u32, senses: &'v [Sense]) -> Self {
+        let trade = senses.iter().any(|s| !matches!(s, Sense::Grammar(_)));
+        Mention { first, past, senses, number: None, grammar: Sense::grammar(senses), trade }
+    }
+
     /// How many tokens it covers.
     pub fn width(&self) -> usize {
         (self.past - self.first) as usize
     }
 
     pub fn part(&self) -> Option<u16> {
-        self.senses.iter().find_map(|s| if let Sense::Part(p) = s { Some(*p) } else { None })
+        self.find(|s| if let Sense::Part(p) = s { Some(p) } else { None })
     }
 
     pub fn place(&self) -> Option<u16> {
-        self.senses.iter().find_map(|s| if let Sense::Place(p) = s { Some(*p) } else { None })
+        self.find(|s| if let Sense::Place(p) = s { Some(p) } else { None })
     }
 
+    #[inline]
     pub fn grammar(&self, class: GrammarClass) -> bool {
-        self.senses.contains(&Sense::Grammar(class))
+        self.any_grammar(&[class])
     }
 
+    #[inline]
     pub fn any_grammar(&self, classes: &[GrammarClass]) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::Grammar(c) if classes.contains(c)))
+        self.grammar.meets(GrammarSet::of(classes))
     }
 
     /// Whether any defect reading is open.
     pub fn is_defect(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectNoun(_) | Sense::DefectState(_)))
+        self.find(|s| matches!(s, Sense::DefectNoun(_) | Sense::DefectState(_)).then_some(())).is_some()
     }
 
     pub fn is_defect_noun(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectNoun(_)))
+        self.find(|s| matches!(s, Sense::DefectNoun(_)).then_some(())).is_some()
     }
 
     pub fn is_defect_state(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectState(_)))
+        self.find(|s| matches!(s, Sense::DefectState(_)).then_some(())).is_some()
     }
 
+    /// The first that `pick` finds of the senses other than small words, which [`Mention::grammar`] knows.
+    #[inline]
     pub fn find<T>(&self, pick: impl Fn(Sense) -> Option<T>) -> Option<T> {
-        self.senses.iter().find_map(|s| pick(*s))
+        if self.trade { self.senses.iter().find_map(|s| pick(*s)) } else { None }
     }
 
     pub fn is_word(&self) -> bool {
@@ -89,11 +102,11 @@ pub fn mentions<'v>(tokens: &[Token], vocabulary: &'v Vocabulary) -> Vec<Mention
     while past > 0 {
         match best[past] {
             Some((first, senses)) => {
-                out.push(Mention { first, past: past as u32, senses, number: None });
+                out.push(Mention::new(first, past as u32, senses));
                 past = first as usize;
             }
             None => {
-                out.push(Mention { first: past as u32 - 1, past: past as u32, senses: &[], number: None });
+                out.push(Mention::new(past as u32 - 1, past as u32, &[]));
                 past -= 1;
             }
         }
@@ -166,12 +179,8 @@ fn put_numbers_together<'v>(
             });
             if let Some(scale) = scale {
                 (number.low, number.high) = (low * scale, high * scale);
-                out.push(Mention {
-                    first: mention.first,
-                    past: mentions[at + 1].past,
-                    senses: &[],
-                    number: Some(number),
-                });
+                let past = mentions[at + 1].past;
+                out.push(Mention { number: Some(number), ..Mention::new(mention.first, past, &[]) });
                 at += 2;
             } else {
                 out.push(Mention { number: Some(number), ..mention });
@@ -196,12 +205,8 @@ fn put_numbers_together<'v>(
         match parse(&pieces) {
             Some((number, used)) => {
                 let past = mentions[at + used - 1].past;
-                out.push(Mention {
-                    first: mention.first,
-                    past,
-                    senses: keep_single(mention, used),
-                    number: Some(number),
-                });
+                let single = Mention::new(mention.first, past, keep_single(mention, used));
+                out.push(Mention { number: Some(number), ..single });
                 at += used;
                 join_range(&mut out, vocabulary);
             }
@@ -250,7 +255,7 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
         return;
     }
     let number = Spoken { low: a, high: high.high, ordinal: false, about: true, vague: true };
-    out[low_at] = Mention { first: out[low_at].first, past: last.past, senses: &[], number: Some(number) };
+    out[low_at] = Mention { number: Some(number), ..Mention::new(out[low_at].first, last.past, &[]) };
     out.truncate(low_at + 1);
 }
 

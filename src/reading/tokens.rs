@@ -35,7 +35,8 @@ pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
             } else {
                 let id = known;
                 if !vocabulary.is_filler(id) {
-                    let digits = piece.parse().ok().filter(|_| piece.starts_with(|c: char| c.is_ascii_digit()));
+                    let written = piece.starts_with(|c: char| c.is_ascii_digit());
+                    let digits = if written { piece.parse().ok() } else { None };
                     out.push(Token { id, digits, ..token });
                     drop_restart(&mut out, narration);
                 }

@@ -106,8 +106,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         })
         .collect::<Result<_, VocabularyError>>()?;
 
-    let filler = Sense::Grammar(GrammarClass::Filler);
-    let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
+    let grammar = (0..spelling.len()).map(|word| Sense::grammar(matcher.senses_of(word as WordId))).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
     let labels = entries.part.iter_mut().map(|p| &mut p.label);
     for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
@@ -128,7 +127,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         safety_for,
         defect_by_id,
         remedy_by_id,
-        fillers,
+        grammar,
         entries,
     })
 }

@@ -122,6 +122,19 @@ pub enum Sense {
     Grammar(GrammarClass),
 }
 
+impl Sense {
+    /// The small words among these.
+    pub fn grammar(senses: &[Sense]) -> GrammarSet {
+        let mut set = GrammarSet::default();
+        for sense in senses {
+            if let Sense::Grammar(class) = *sense {
+                set.insert(class);
+            }
+        }
+        set
+    }
+}
+
 /// Where a defect, a praise or a function may be said.
 #[derive(Clone, Debug, Default)]
 pub struct Only {
@@ -178,8 +191,8 @@ pub struct Vocabulary {
     pub safety_for: Vec<FaultSet>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
-    /// By word: whether it is a mere filler.
-    fillers: Vec<bool>,
+    /// By word: what it does in a sentence by itself.
+    grammar: Vec<GrammarSet>,
 }
 
 impl Vocabulary {
@@ -207,9 +220,9 @@ impl Vocabulary {
         self.matcher.find(words, begun, each);
     }
 
-    /// What a word means by itself.
-    pub fn senses_of(&self, word: WordId) -> &[Sense] {
-        self.matcher.senses_of(word)
+    /// What a word does in a sentence by itself.
+    pub fn grammar_of(&self, word: WordId) -> GrammarSet {
+        self.grammar[usize::from(word)]
     }
 
     pub fn part_id(&self, id: &str) -> Option<u16> {
@@ -235,7 +248,7 @@ impl Vocabulary {
 
     /// Whether a word only fills a pause ("um").
     pub fn is_filler(&self, word: WordId) -> bool {
-        self.fillers[usize::from(word)]
+        self.grammar_of(word).meets(GrammarSet::of(&[GrammarClass::Filler]))
     }
 
     /// How many phrases the matcher holds.
