@@ -6,9 +6,9 @@
 
 use super::numbers::{Piece, Spoken, parse};
 use super::tokens::Token;
-use crate::vocabulary::entries::{GrammarClass, GrammarSet, NumberRole};
+use crate::vocabulary::entries::{GrammarClass, NumberRole};
 use crate::vocabulary::spelling::{UNKNOWN, WordId};
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Meanings, Sense, SmallWords, Vocabulary};
 
 /// A run of tokens that means something, or a single word that means nothing to the trade.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,16 +18,15 @@ pub struct Mention<'v> {
     pub past: u32,
     pub senses: &'v [Sense],
     pub number: Option<Spoken>,
-    /// The small words among the senses. They are asked for at every turn, so they are gathered once.
-    grammar: GrammarSet,
-    /// Whether there are other senses too.
-    trade: bool,
+    // What the senses are is asked at every turn, so it is gathered once.
+    meanings: Meanings,
+    small_words: SmallWords,
 }
 
 impl<'v> Mention<'v> {
     fn new(first: u32, past: u32, senses: &'v [Sense]) -> Self {
-        let trade = senses.iter().any(|s| !matches!(s, Sense::Grammar(_)));
-        Mention { first, past, senses, number: None, grammar: Sense::grammar(senses), trade }
+        let (meanings, small_words) = (Meanings::among(senses), SmallWords::among(senses));
+        Mention { first, past, senses, number: None, meanings, small_words }
     }
 
     /// How many tokens it covers.
@@ -35,41 +34,60 @@ impl<'v> Mention<'v> {
         (self.past - self.first) as usize
     }
 
+    /// Whether it can mean any of these.
+    #[inline]
+    pub fn has(&self, any: &[Meaning]) -> bool {
+        self.meanings.holds(any)
+    }
+
+    /// The entries of one sort that it can mean.
+    #[inline]
+    pub fn entries(&self, of: Meaning) -> impl Iterator<Item = u16> {
+        let senses = if self.has(&[of]) { self.senses } else { &[] };
+        senses.iter().filter_map(move |s| s.entry().filter(|(meaning, _)| *meaning == of).map(|(_, at)| at))
+    }
+
+    /// The first entry of one sort that it can mean.
+    #[inline]
+    pub fn entry(&self, of: Meaning) -> Option<u16> {
+        self.entries(of).next()
+    }
+
     pub fn part(&self) -> Option<u16> {
-        self.find(|s| if let Sense::Part(p) = s { Some(p) } else { None })
+        self.entry(Meaning::Part)
     }
 
     pub fn place(&self) -> Option<u16> {
-        self.find(|s| if let Sense::Place(p) = s { Some(p) } else { None })
+        self.entry(Meaning::Place)
     }
 
     #[inline]
     pub fn grammar(&self, class: GrammarClass) -> bool {
-        self.any_grammar(&[class])
+        self.small_words.holds(&[class])
     }
 
     #[inline]
     pub fn any_grammar(&self, classes: &[GrammarClass]) -> bool {
-        self.grammar.meets(GrammarSet::of(classes))
+        self.small_words.holds(classes)
     }
 
     /// Whether any defect reading is open.
     pub fn is_defect(&self) -> bool {
-        self.find(|s| matches!(s, Sense::DefectNoun(_) | Sense::DefectState(_)).then_some(())).is_some()
+        self.has(&[Meaning::DefectNoun, Meaning::DefectState])
     }
 
     pub fn is_defect_noun(&self) -> bool {
-        self.find(|s| matches!(s, Sense::DefectNoun(_)).then_some(())).is_some()
+        self.has(&[Meaning::DefectNoun])
     }
 
     pub fn is_defect_state(&self) -> bool {
-        self.find(|s| matches!(s, Sense::DefectState(_)).then_some(())).is_some()
+        self.has(&[Meaning::DefectState])
     }
 
-    /// The first that `pick` finds of the senses other than small words, which [`Mention::grammar`] knows.
+    /// The first that `pick` finds of the senses that are no small words.
     #[inline]
     pub fn find<T>(&self, pick: impl Fn(Sense) -> Option<T>) -> Option<T> {
-        if self.trade { self.senses.iter().find_map(|s| pick(*s)) } else { None }
+        if self.meanings.is_empty() { None } else { self.senses.iter().find_map(|s| pick(*s)) }
     }
 
     pub fn is_word(&self) -> bool {
@@ -164,10 +182,7 @@ fn put_numbers_together<'v>(
             at += 1;
             continue;
         }
-        let single = mention.find(|s| match s {
-            Sense::Number(n) => Some(&vocabulary.entries.number[usize::from(n)]),
-            _ => None,
-        });
+        let single = mention.entry(Meaning::Number).map(|n| &vocabulary.entries.number[usize::from(n)]);
         if let Some(entry) = single
             && let Some([low, high]) = entry.range
         {
@@ -229,11 +244,7 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
     let Some(&last) = out.last() else { return };
     let Some(high) = last.number else { return };
     let is_range = |m: &Mention| {
-        m.find(|s| match s {
-            Sense::Number(n) => (vocabulary.entries.number[usize::from(n)].role == NumberRole::Range).then_some(()),
-            _ => None,
-        })
-        .is_some()
+        m.entries(Meaning::Number).any(|n| vocabulary.entries.number[usize::from(n)].role == NumberRole::Range)
     };
     let len = out.len();
     let (low_at, gap) = if len >= 3 && (is_range(&out[len - 2]) || out[len - 2].grammar(GrammarClass::And)) {

@@ -7,7 +7,7 @@ use super::layers::{Carried, KINDS};
 use super::matcher::Matcher;
 use super::phrases::{PhraseBook, Stands, unpack};
 use super::spelling::{Spelling, WordId};
-use super::{FaultSet, Market, Only, Sense, Vocabulary, VocabularyError};
+use super::{FaultSet, Market, Only, Sense, SmallWords, Vocabulary, VocabularyError};
 
 pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Result<Vocabulary, VocabularyError> {
     let (spelling, matcher) = phrases(market, &entries, carried)?;
@@ -106,7 +106,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         })
         .collect::<Result<_, VocabularyError>>()?;
 
-    let grammar = (0..spelling.len()).map(|word| Sense::grammar(matcher.senses_of(word as WordId))).collect();
+    let small_words = (0..spelling.len()).map(|w| SmallWords::among(matcher.senses_of(w as WordId))).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
     let labels = entries.part.iter_mut().map(|p| &mut p.label);
     for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
@@ -127,7 +127,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         safety_for,
         defect_by_id,
         remedy_by_id,
-        grammar,
+        small_words,
         entries,
     })
 }

@@ -381,26 +381,3 @@ choices!(
         InView = "in-view", OutOfView = "out-of-view",
     }
 );
-
-/// Several classes of small words at once.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct GrammarSet(u64);
-
-const _: () = assert!((GrammarClass::Odometer as u32) < u64::BITS, "a set has a bit for every class");
-
-impl GrammarSet {
-    #[inline]
-    pub fn of(classes: &[GrammarClass]) -> Self {
-        GrammarSet(classes.iter().fold(0, |set, &class| set | 1 << class as u64))
-    }
-
-    #[inline]
-    pub fn insert(&mut self, class: GrammarClass) {
-        self.0 |= 1 << class as u64;
-    }
-
-    #[inline]
-    pub fn meets(self, other: Self) -> bool {
-        self.0 & other.0 != 0
-    }
-}
