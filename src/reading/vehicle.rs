@@ -15,7 +15,7 @@ use crate::narration::Narration;
 use crate::report::{DistanceUnit, Hand, Odometer, Vehicle};
 use crate::vocabulary::entries::{CueKind, GrammarClass as G, Means, UnitKind};
 use crate::vocabulary::spelling::UNKNOWN;
-use crate::vocabulary::{Market, Sense, Vocabulary};
+use crate::vocabulary::{Market, Meaning, Sense, Vocabulary};
 
 /// Facts are looked for in this many mentions from the start, and a spoken distance in twice as many.
 const OPENING: usize = 90;
@@ -399,14 +399,14 @@ impl<'a, 'v> Finder<'a, 'v> {
     fn name(&self) -> Option<Name> {
         let v = self.vocabulary;
         for (at, m) in self.mentions[..self.opening()].iter().enumerate() {
-            if let Some(model) = m.find(|s| if let Sense::Model(n) = s { Some(n) } else { None }) {
+            if let Some(model) = m.entry(Meaning::Model) {
                 let model = &v.entries.model[usize::from(model)];
                 let make = v.entries.make.iter().find(|k| k.id == model.make).map(|k| k.label.clone());
                 return Some(Name { at, make, model: Some(model.label.clone()) });
             }
         }
         for at in 0..self.opening() {
-            if let Some(make) = self.mentions[at].find(|s| if let Sense::Make(n) = s { Some(n) } else { None }) {
+            if let Some(make) = self.mentions[at].entry(Meaning::Make) {
                 let past = self.name_end(at + 1);
                 let model = (past > at + 1).then(|| self.name_of(at + 1, past));
                 return Some(Name { at, make: Some(v.entries.make[usize::from(make)].label.clone()), model });
@@ -901,8 +901,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             {
                 next += 1;
             }
-            let unit =
-                self.mentions.get(next).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
+            let unit = self.mentions.get(next).and_then(|m| m.entry(Meaning::Unit));
             let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
             let spoken_unit = match unit {
                 Some(u) if u.kind == UnitKind::Distance => {
@@ -984,9 +983,7 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn fuel(&self, named: Option<usize>) -> Option<String> {
         let entries = &self.vocabulary.entries.fuel;
-        let of = |at: usize| {
-            self.mentions[at].find(|s| if let Sense::Fuel(f) = s { Some(&entries[usize::from(f)]) } else { None })
-        };
+        let of = |at: usize| self.mentions[at].entry(Meaning::Fuel).map(|f| &entries[usize::from(f)]);
         let mut found: Option<(usize, &str, &str)> = None;
         for at in 0..self.opening() {
             let Some(entry) = of(at) else { continue };
@@ -1019,9 +1016,7 @@ impl<'a, 'v> Finder<'a, 'v> {
         let entries = &self.vocabulary.entries.gearbox;
         let mut found: Option<(usize, &str)> = None;
         for at in 0..self.opening() {
-            let Some(entry) = self.mentions[at]
-                .find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None })
-            else {
+            let Some(entry) = self.mentions[at].entry(Meaning::Gearbox).map(|f| &entries[usize::from(f)]) else {
                 continue;
             };
             let again = found.is_none_or(|(before, _)| at - before <= 8 && self.corrected(before, at));
@@ -1069,7 +1064,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                 at += 2;
             }
             let strong = self.mentions[first]
-                .find(|s| if let Sense::Colour(c) = s { Some(c) } else { None })
+                .entry(Meaning::Colour)
                 .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
             let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
             let whole = self.is_body(at) || self.word(at) == "in";

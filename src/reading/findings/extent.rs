@@ -25,10 +25,10 @@ impl Reader<'_, '_> {
             if let Some(price) = self.bare_price(number, at) {
                 self.give_cost(number, at, price[0], price[1], None, at + 1, out);
             }
-            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() {
+            if m.has(&[Meaning::Hedge]) {
                 self.give_hedge(number, first_own, at, out);
             }
-            if let Some(remedy) = m.find(|s| if let Sense::Remedy(r) = s { Some(r) } else { None }) {
+            if let Some(remedy) = m.entry(Meaning::Remedy) {
                 self.give_remedy(number, first_own, at, remedy, out);
             }
             at += 1;
@@ -80,7 +80,7 @@ impl Reader<'_, '_> {
         })?;
         let ends = at + 1 >= past
             || self.any(at + 1, &[G::Of]) && self.any(at + 2, &[G::It])
-            || self.mentions[at + 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || self.mentions[at + 1].has(&[Meaning::Hedge])
             || strength::is_about(&self.mentions[at + 1], self.vocabulary);
         (ends && self.clauses.phrase_at(at).is_none()).then_some(n)
     }
@@ -100,7 +100,8 @@ impl Reader<'_, '_> {
             if self.mentions[at].is_defect() {
                 break;
             }
-            let place = |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
+            let place =
+                |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
             let counted = |n: super::super::numbers::Spoken| !n.ordinal && n.low >= 1.0 && n.high < 20.0;
             if let Some(n) = self.mentions[at].number.filter(|n| counted(*n))
                 && (place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
@@ -135,9 +136,9 @@ impl Reader<'_, '_> {
             if article {
                 // "has a rung loose", and not "the rung is loose"
                 let one = matches!(self.word(at), Some("a" | "an"));
-                return one.then_some([1, 1]).filter(|_| {
-                    at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor
-                });
+                return one
+                    .then_some([1, 1])
+                    .filter(|_| at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor);
             }
             let becomes = at + 1 == d.first && m.is_defect_state();
             if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() && !becomes {
@@ -153,7 +154,7 @@ impl Reader<'_, '_> {
         let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
         let clause = &self.clauses.list[number];
         let counts = |i: usize| {
-            let thing = |m: &Mention| m.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some();
+            let thing = |m: &Mention| m.has(&[Meaning::Unit]);
             let named = i < clause.past && self.mentions[i].part().is_some();
             self.mentions.get(i).is_some_and(thing) && i < clause.past || named
         };
@@ -164,7 +165,7 @@ impl Reader<'_, '_> {
         let mending = |from: usize, to: usize| {
             (from..to).any(|i| {
                 let m = &self.mentions[i];
-                m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some()
+                m.has(&[Meaning::Remedy])
                     || m.grammar(G::Takes) && matches!(self.word(i + 1), Some("doing" | "done" | "sorting" | "fixing"))
             })
         };
@@ -176,18 +177,21 @@ impl Reader<'_, '_> {
         let ends = self.mentions.get(at + 1).is_none_or(|m| {
             at + 1 >= clause.past
                 || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
-                || m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some()
+                || m.has(&[Meaning::Standing])
         });
         // "for a new one", "the pair", "for all of that"
         let bought = self.any(at + 1, &[G::Priced])
-            || self.mentions.get(at + 1).is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            || self.mentions.get(at + 1).is_some_and(|m| m.has(&[Meaning::Remedy]))
             || self.word(at + 1) == Some("for")
-                && (matches!(self.word(at + 2), Some("all" | "both" | "that" | "those" | "it" | "everything" | "them"))
-                    || self.clauses.phrase_at(at + 2).is_some());
+                && (matches!(
+                    self.word(at + 2),
+                    Some("all" | "both" | "that" | "those" | "it" | "everything" | "them")
+                ) || self.clauses.phrase_at(at + 2).is_some());
         let listed = at > clause.first
             && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
             && n.low >= 30.0;
-        let spoken = told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
+        let spoken =
+            told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
         (spoken && (ends || told || bought || listed)).then_some([n.low, n.high])
     }
 
@@ -326,7 +330,8 @@ impl Reader<'_, '_> {
         for &i in &faults {
             // One price for all that is wrong with a part, and for both where both are said.
             let same = out[i].bearer.map(|b| (b.placed.part, b.placed.side)) == part
-                && (out[i].clause == clause || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
+                && (out[i].clause == clause
+                    || part.is_some_and(|(p, _)| p.is_some()) && number - out[i].clause <= REACH);
             if (i == last || same || all && given < 2) && out[i].cost.is_none() {
                 given += 1;
                 out[i].cost = Some(([low, high], currency.clone(), at));
@@ -355,7 +360,16 @@ impl Reader<'_, '_> {
             !trade.is_none_or(|r| {
                 matches!(
                     r.as_str(),
-                    "repair" | "replace" | "diagnose" | "refit" | "balance" | "adjust" | "plug" | "skim" | "rebuild" | "align"
+                    "repair"
+                        | "replace"
+                        | "diagnose"
+                        | "refit"
+                        | "balance"
+                        | "adjust"
+                        | "plug"
+                        | "skim"
+                        | "rebuild"
+                        | "align"
                 )
             })
         });
@@ -488,7 +502,8 @@ impl Reader<'_, '_> {
             return false;
         }
         let before = at.checked_sub(1).filter(|b| *b >= floor);
-        let definite = before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
+        let definite =
+            before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
         let described = before.is_some_and(|b| self.mentions[b].is_defect_state() || self.any(b, &[G::Sized]));
         self.any(at + 1, &[G::Of]) || definite && self.any(at - 1, &[G::Determiner]) || described
     }

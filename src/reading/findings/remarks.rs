@@ -161,16 +161,15 @@ impl Reader<'_, '_> {
     pub(super) fn remark(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) -> bool {
         let m = &self.mentions[at];
         let drafted = out.len();
-        let function =
-            m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some();
+        let function = m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks]);
         if function {
             self.function(number, at, topic, out);
         }
-        let unchecked = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None });
+        let unchecked = m.entry(Meaning::Unchecked);
         if let Some(unchecked) = unchecked.filter(|_| out.len() == drafted) {
             self.unchecked(number, at, unchecked, topic, out);
         }
-        let praise = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None });
+        let praise = m.entry(Meaning::Praise);
         if let Some(praise) = praise.filter(|_| out.len() == drafted) {
             self.sound(number, at, praise, topic, out);
         }
@@ -224,7 +223,7 @@ impl Reader<'_, '_> {
                 defect,
                 item: None,
                 result: None,
-                    quote,
+                quote,
                 why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
                 ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
             });
@@ -237,10 +236,7 @@ impl Reader<'_, '_> {
     pub(super) fn function(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
-        if self.mentions[clause.first..at]
-            .iter()
-            .any(|m| m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
-        {
+        if self.mentions[clause.first..at].iter().any(|m| m.has(&[Meaning::Unchecked])) {
             return;
         }
         for sense in self.mentions[at].senses {
@@ -281,7 +277,7 @@ impl Reader<'_, '_> {
                     label: (!entry.fault_label.is_empty()).then(|| entry.fault_label.clone()),
                     bearer: Some(bearer),
                     verdict,
-                            quote: self.span(Some(bearer), first, at + 1),
+                    quote: self.span(Some(bearer), first, at + 1),
                     why: vec![reason(
                         "defect",
                         "denied-function",
@@ -482,8 +478,7 @@ impl Reader<'_, '_> {
             let m = &self.mentions[before - 1];
             // "does not", "has never": denials that end in the word itself
             let denies = m.grammar(G::Not)
-                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t))
-                    && m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some();
+                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t)) && m.has(&[Meaning::Standing]);
             if denies {
                 seen = Some(before - 1);
             } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb])) {
@@ -527,21 +522,19 @@ impl Reader<'_, '_> {
             return;
         }
         // "rear door, nothing": with no more to come
-        let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
+        let more = next.is_some_and(|m| !m.has(&[Meaning::Praise]));
         if entry.id == "nothing" && more {
             return;
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
-        let leads =
-            next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
+        let leads = next.is_some_and(|m| m.is_word() || m.has(&[Meaning::Hedge]));
         if led && leads {
             return;
         }
         // "couldn't tell you if the spare's any good"
         let unsure = |c: &super::super::clauses::Clause| {
-            (c.first..c.past)
-                .any(|n| n < at && self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
+            (c.first..c.past).any(|n| n < at && self.mentions[n].has(&[Meaning::Unchecked]))
         };
         if unsure(clause)
             || matches!(clause.opening, Opening::When)
@@ -561,14 +554,8 @@ impl Reader<'_, '_> {
             // "power windows good": the thing fitted, not the glass
             let powered = bearer.phrase.is_some_and(|n| {
                 self.mentions[self.clauses.phrases[n].head]
-                    .find(|s| match s {
-                        Sense::Equipment(e) => {
-                            let class = &self.vocabulary.entries.equipment[usize::from(e)].class;
-                            class.contains(&Class::Motor).then_some(())
-                        }
-                        _ => None,
-                    })
-                    .is_some()
+                    .entries(Meaning::Equipment)
+                    .any(|e| self.vocabulary.entries.equipment[usize::from(e)].class.contains(&Class::Motor))
             });
             // "tidy", "solid" tell how it looks
             let seen = matches!(entry.id.as_str(), "tidy" | "solid" | "all-there" | "new")
@@ -603,8 +590,7 @@ impl Reader<'_, '_> {
         let entry = &self.vocabulary.entries.unchecked[usize::from(unchecked)];
         let own = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
         let back = entry.reaches == crate::vocabulary::entries::Reach::Before;
-        let is_unchecked =
-            |n: usize| self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some();
+        let is_unchecked = |n: usize| self.mentions[n].has(&[Meaning::Unchecked]);
         let turns = |n: usize| self.any(n, &[G::So, G::Because, G::But]) || is_unchecked(n);
         let part = |&n: &usize| self.places.placed[n].part.is_some();
         // As far as the next turn of the sentence.
@@ -663,8 +649,7 @@ impl Reader<'_, '_> {
             ahead.or(subject).or(next).or(last)
         };
         let equipment = |from: usize, to: usize| {
-            (from..to)
-                .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
+            (from..to).find_map(|n| self.mentions[n].entry(Meaning::Equipment).map(|e| (e, n)))
         };
         let told = since(out, number).iter().any(|d| d.kind == Kind::Unchecked);
         if told && ahead.is_none() && own.is_none() {
@@ -726,8 +711,7 @@ impl Reader<'_, '_> {
     /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
     pub(super) fn fitted(&self, number: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let equipment =
-            |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
+        let equipment = |at: usize| self.mentions[at].entry(Meaning::Equipment);
         let faulty = |d: &Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
         // "heated seats, sunroof, remote start": named one after the other with no fault among them
         let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
@@ -737,7 +721,7 @@ impl Reader<'_, '_> {
             let m = &self.mentions[at];
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
             // "there's a crack by the fog light": what is there is the crack
-            owned &= !m.is_defect() || m.find(|s| matches!(s, Sense::Equipment(_)).then_some(())).is_some();
+            owned &= !m.is_defect() || m.has(&[Meaning::Equipment]);
             let Some(e) = equipment(at) else { continue };
             let entry = &self.vocabulary.entries.equipment[usize::from(e)];
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
@@ -818,13 +802,8 @@ impl Reader<'_, '_> {
                 (from..to.min(self.mentions.len())).any(|n| {
                     let m = &self.mentions[n];
                     low && m.any_grammar(&[G::Low])
-                        || m.find(|s| match s {
-                            Sense::Remedy(r) => {
-                                (self.vocabulary.entries.remedy[usize::from(r)].id == "replace").then_some(())
-                            }
-                            _ => None,
-                        })
-                        .is_some()
+                        || m.entries(Meaning::Remedy)
+                            .any(|r| self.vocabulary.entries.remedy[usize::from(r)].id == "replace")
                 })
             };
             let next = self
