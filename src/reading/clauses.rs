@@ -10,7 +10,7 @@ use super::tokens::Token;
 use crate::report::End;
 use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Sense, Vocabulary};
 
 /// What stands before a noun phrase and rules it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -139,10 +139,7 @@ impl Cutter<'_, '_> {
     }
 
     fn points(&self, at: usize) -> Option<Points> {
-        self.mentions.get(at)?.find(|s| match s {
-            Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
-            _ => None,
-        })
+        self.mentions.get(at)?.entry(Meaning::Pointing).map(|p| self.vocabulary.entries.pointing[usize::from(p)].points)
     }
 
     fn grammar(&self, at: usize, class: G) -> bool {
@@ -155,14 +152,10 @@ impl Cutter<'_, '_> {
 
     fn denies(&self, at: usize) -> bool {
         self.mentions.get(at).is_some_and(|m| {
-            m.find(|s| match s {
-                Sense::Standing(n) => {
-                    let entry = &self.vocabulary.entries.standing[usize::from(n)];
-                    (entry.means == Means::Denied && entry.reaches != Reach::Before).then_some(())
-                }
-                _ => None,
+            m.entries(Meaning::Standing).any(|n| {
+                let entry = &self.vocabulary.entries.standing[usize::from(n)];
+                entry.means == Means::Denied && entry.reaches != Reach::Before
             })
-            .is_some()
         })
     }
 
@@ -183,7 +176,7 @@ impl Cutter<'_, '_> {
             return None;
         }
         // "a light scuff": how bad, not a lamp
-        let slight = mention.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+        let slight = mention.has(&[Meaning::Hedge]);
         if slight && self.mentions.get(at + 1).is_some_and(|m| m.is_defect_noun() || m.is_defect_state()) {
             return None;
         }
@@ -200,7 +193,7 @@ impl Cutter<'_, '_> {
             _ => None,
         });
         // "the size of a quarter", "like a donut"
-        let likened = mention.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some() && {
+        let likened = mention.has(&[Meaning::Object]) && {
             let mut before = at;
             while before > 0
                 && (self.any(before - 1, &[G::Determiner, G::Degree]) || self.mentions[before - 1].number.is_some())
@@ -240,10 +233,7 @@ impl Cutter<'_, '_> {
                     || m.is_defect()
                     || m.place().is_some()
                     || m.any_grammar(&[G::Determiner, G::Be, G::Have, G::By, G::Of])
-                    || m.find(|s| {
-                        matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())
-                    })
-                    .is_some()
+                    || m.has(&[Meaning::Praise, Meaning::FunctionVerb, Meaning::FunctionWorks])
             })
         };
         let before = at.checked_sub(1).and_then(|b| self.mentions.get(b));
@@ -449,10 +439,10 @@ impl Cutter<'_, '_> {
                 phrase.number = mention.number;
             } else if mention.grammar(G::Layer) && !mention.is_defect() {
                 // "lower", "outer": stays in the phrase
-            } else if mention.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_)).then_some(())).is_some()
+            } else if mention.has(&[Meaning::Hedge, Meaning::Colour])
                 && !mention.is_defect()
                 && first == from
-                && mention.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none()
+                && !mention.has(&[Meaning::Praise])
                 && (at == floor
                     || self.any(at - 1, &[G::Determiner, G::Have])
                     || self.still_place(at - 1)
@@ -586,16 +576,15 @@ impl Cutter<'_, '_> {
     /// Whether what is said of a phrase that ends here begins at once: "… is", "… dented", "… works".
     fn has_own_verb(&self, past: usize) -> bool {
         self.any(past, &[G::Be, G::Have, G::There])
-            || self.mentions.get(past).is_some_and(|m| {
-                m.is_defect_state()
-                    || m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
-            })
+            || self
+                .mentions
+                .get(past)
+                .is_some_and(|m| m.is_defect_state() || m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks]))
     }
 
     /// What a token's word is by itself.
     fn word_is_any(&self, token: u32, classes: &[G]) -> bool {
-        let senses = self.vocabulary.senses_of(self.tokens[token as usize].id);
-        senses.iter().any(|s| matches!(s, Sense::Grammar(class) if classes.contains(class)))
+        self.vocabulary.small_words_of(self.tokens[token as usize].id).holds(classes)
     }
 
     /// How a token's word rules what follows it.
@@ -622,8 +611,7 @@ impl Cutter<'_, '_> {
             m.is_defect()
                 || self.is_measure(at)
                 || self.points(at).is_some_and(|p| matches!(p, Points::Same | Points::Another))
-                || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(()))
-                    .is_some()
+                || m.has(&[Meaning::Praise, Meaning::FunctionWorks, Meaning::Remedy])
         })
     }
 
@@ -643,12 +631,7 @@ impl Cutter<'_, '_> {
     fn ends_in_corner(&self, at: usize) -> bool {
         let m = &self.mentions[at];
         m.width() > 1 && self.vocabulary.spelling.name(self.tokens[m.past as usize - 1].id) != "side" && {
-            let last = self.tokens[m.past as usize - 1].id;
-            self.vocabulary
-                .entries
-                .grammar
-                .iter()
-                .any(|g| g.class == G::Spot && g.say.iter().any(|w| self.vocabulary.spelling.id(w) == last))
+            self.word_is_any(m.past - 1, &[G::Spot])
         }
     }
 
@@ -673,11 +656,7 @@ impl Cutter<'_, '_> {
         while before > floor {
             let prior = before - 1;
             let m = &self.mentions[prior];
-            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
-                || m.any_grammar(&[G::Degree])
-                || m.number.is_some()
-                || m.is_defect_state()
-            {
+            if m.has(&[Meaning::Hedge]) || m.any_grammar(&[G::Degree]) || m.number.is_some() || m.is_defect_state() {
                 before = prior;
                 continue;
             }
@@ -733,9 +712,7 @@ impl Cutter<'_, '_> {
         let m = &self.mentions[before];
         let last = m.past - 1;
         // "… of it | hubcap is loose", "two fingers in | front door": complete by itself
-        if m.width() > 1 && self.word_is_any(last, &[G::It, G::Person])
-            || m.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some()
-        {
+        if m.width() > 1 && self.word_is_any(last, &[G::It, G::Person]) || m.has(&[Meaning::Object]) {
             return Governed::Free;
         }
         // "jump inside, driver's bolster …"
@@ -757,7 +734,7 @@ impl Cutter<'_, '_> {
             && m.part().is_none()
             && let Some(governed) = self.preposition(last)
         {
-            let hedge = m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+            let hedge = m.has(&[Meaning::Hedge]);
             return match governed {
                 // "a bit of trim": how much of it
                 Governed::Of if hedge => self.governor(before, past, floor),
@@ -769,7 +746,7 @@ impl Cutter<'_, '_> {
         }
         // "the same as the wing", "bigger than the door": held up against it
         // "haven't tried the air con"
-        if m.find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some() {
+        if m.has(&[Meaning::Unchecked]) {
             // "mirror heat not tested, front tyre worn"
             let complete = at == first && self.is_bare(first) && before == floor && floor > 0;
             return if complete { Governed::Free } else { Governed::Object };
@@ -778,7 +755,7 @@ impl Cutter<'_, '_> {
             return Governed::Free;
         }
         // "no dents, nothing, rear door …": it stands for a thing itself
-        if self.denies(before) && m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some() {
+        if self.denies(before) && m.has(&[Meaning::Praise]) {
             return Governed::Free;
         }
         if self.denies(before) {
@@ -856,10 +833,7 @@ impl Cutter<'_, '_> {
         let mut at = past;
         while self.any(at, &[G::Determiner, G::Degree])
             || at == past && self.still_place(at)
-            || self
-                .mentions
-                .get(at)
-                .is_some_and(|m| m.number.is_some() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
+            || self.mentions.get(at).is_some_and(|m| m.number.is_some() || m.has(&[Meaning::Hedge]))
         {
             at += 1;
         }
@@ -931,11 +905,7 @@ impl Cutter<'_, '_> {
             || self.points(past) == Some(Points::One);
         let verb = self.any(past, &[G::Be, G::Have, G::Loses])
             || self.mentions.get(past).is_some_and(|m| {
-                m.is_defect_state()
-                    || m.find(|s| {
-                        matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Praise(_)).then_some(())
-                    })
-                    .is_some()
+                m.is_defect_state() || m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks, Meaning::Praise])
             });
         let determined = at > floor && (self.grammar(at - 1, G::Determiner) || self.grammar(at - 1, G::And));
         let all = matches!(side, Some(SaidSide::Both | SaidSide::All)) || self.plural(past - 1) && end.is_some();
@@ -950,7 +920,7 @@ impl Cutter<'_, '_> {
                 &[G::Host, G::By, G::It, G::Person, G::Be, G::Have, G::Modal, G::Moves, G::Along, G::Likeness],
             )
             && self.mentions.get(past).is_some_and(|m| {
-                m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some()
+                m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks])
                     || self.denies(past) && m.width() > 1 && past + 1 <= self.mentions.len()
             });
         if !(is_one
@@ -1055,35 +1025,25 @@ impl Cutter<'_, '_> {
         let m = &self.mentions[at];
         m.is_defect()
             || m.any_grammar(&[G::Be, G::Have, G::Takes, G::Loses, G::Modal, G::Do, G::Verb])
-            || m.find(|s| {
-                matches!(
-                    s,
-                    Sense::Praise(_)
-                        | Sense::FunctionVerb(_)
-                        | Sense::FunctionWorks(_)
-                        | Sense::Remedy(_)
-                        | Sense::Unchecked(_)
-                        | Sense::Standing(_)
-                )
-                .then_some(())
-            })
-            .is_some()
+            || m.has(&[
+                Meaning::Praise,
+                Meaning::FunctionVerb,
+                Meaning::FunctionWorks,
+                Meaning::Remedy,
+                Meaning::Unchecked,
+                Meaning::Standing,
+            ])
     }
 
     fn ends_clause(&self, at: usize) -> bool {
         let m = &self.mentions[at];
-        m.find(|s| matches!(s, Sense::Cue(_)).then_some(())).is_some() || self.withdraws(at)
+        m.has(&[Meaning::Cue]) || self.withdraws(at)
     }
 
     fn withdraws(&self, at: usize) -> bool {
         self.mentions[at]
-            .find(|s| match s {
-                Sense::Standing(n) => {
-                    (self.vocabulary.entries.standing[usize::from(n)].means == Means::Withdrawn).then_some(())
-                }
-                _ => None,
-            })
-            .is_some()
+            .entries(Meaning::Standing)
+            .any(|n| self.vocabulary.entries.standing[usize::from(n)].means == Means::Withdrawn)
     }
 
     /// A pronoun or person with a verb after it.
@@ -1095,14 +1055,7 @@ impl Cutter<'_, '_> {
         self.any(next, &[G::Be, G::Have, G::Modal, G::Do, G::Verb, G::Takes, G::Loses, G::Moves])
             || self.mentions.get(next).is_some_and(|m| {
                 m.is_defect_state()
-                    || m.find(|s| {
-                        matches!(
-                            s,
-                            Sense::FunctionVerb(_) | Sense::FunctionWorks(_) | Sense::Unchecked(_) | Sense::Remedy(_)
-                        )
-                        .then_some(())
-                    })
-                    .is_some()
+                    || m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks, Meaning::Unchecked, Meaning::Remedy])
             })
     }
 
@@ -1141,10 +1094,7 @@ impl Cutter<'_, '_> {
             return Some(Opening::When);
         }
         // "both wheels here are okay": said of them, no filler
-        let praised = m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some()
-            && topic
-            && !predicate
-            && self.any(at - 1, &[G::Be, G::There]);
+        let praised = m.has(&[Meaning::Praise]) && topic && !predicate && self.any(at - 1, &[G::Be, G::There]);
         if m.any_grammar(&[G::Then, G::Marker]) && !praised {
             return Some(Opening::Then);
         }
@@ -1286,7 +1236,7 @@ impl Cutter<'_, '_> {
     }
 
     fn is_measure(&self, at: usize) -> bool {
-        self.mentions[at].find(|s| matches!(s, Sense::Unit(_) | Sense::Object(_)).then_some(())).is_some()
+        self.mentions[at].has(&[Meaning::Unit, Meaning::Object])
     }
 
     /// A whole phrase of standing that begins with its own subject ("they all do it", "I've had that done") or that speaks of
@@ -1354,13 +1304,8 @@ impl Cutter<'_, '_> {
 
     fn excepts(&self, at: usize) -> bool {
         self.mentions[at]
-            .find(|s| match s {
-                Sense::Standing(n) => {
-                    (self.vocabulary.entries.standing[usize::from(n)].means == Means::Exception).then_some(())
-                }
-                _ => None,
-            })
-            .is_some()
+            .entries(Meaning::Standing)
+            .any(|n| self.vocabulary.entries.standing[usize::from(n)].means == Means::Exception)
     }
 
     /// What kind of clause follows an "and", if one does.

@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::tokens::Token;
 use super::whereabouts::Placed;
 use crate::vocabulary::entries::{Class, GrammarClass as G, Sided, Zone};
-use crate::vocabulary::{Only, Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Only, Vocabulary};
 
 /// The part that something was said of.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -183,7 +183,7 @@ impl Joiner<'_, '_> {
             } else if m.any_grammar(&[G::And, G::Or]) {
                 joined_fault = true;
             } else if !m.any_grammar(&[G::Determiner, G::Degree, G::Region, G::Of, G::Host])
-                && m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_none()
+                && !m.has(&[Meaning::Hedge])
             {
                 gap += 1.0;
             }
@@ -260,11 +260,7 @@ impl Joiner<'_, '_> {
             gap += if m.any_grammar(&[G::Determiner, G::Degree, G::Be, G::Have, G::There]) { 0.3 } else { 1.0 };
         }
         // "the bumper is excellent, a little rust in the well": praised, and done with
-        if said.noun
-            && self.mentions[phrase.past..said.first]
-                .iter()
-                .any(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_some())
-        {
+        if said.noun && self.mentions[phrase.past..said.first].iter().any(|m| m.has(&[Meaning::Praise])) {
             gap += 14.0;
         }
         let base = match phrase.governed {

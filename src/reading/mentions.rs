@@ -8,7 +8,7 @@ use super::numbers::{Piece, Spoken, parse};
 use super::tokens::Token;
 use crate::vocabulary::entries::{GrammarClass, NumberRole};
 use crate::vocabulary::spelling::{UNKNOWN, WordId};
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Meanings, Sense, SmallWords, Vocabulary};
 
 /// A run of tokens that means something, or a single word that means nothing to the trade.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,45 +18,76 @@ pub struct Mention<'v> {
     pub past: u32,
     pub senses: &'v [Sense],
     pub number: Option<Spoken>,
+    // What the senses are is asked at every turn, so it is gathered once.
+    meanings: Meanings,
+    small_words: SmallWords,
 }
 
-impl Mention<'_> {
+impl<'v> Mention<'v> {
+    fn new(first: u32, past: u32, senses: &'v [Sense]) -> Self {
+        let (meanings, small_words) = (Meanings::among(senses), SmallWords::among(senses));
+        Mention { first, past, senses, number: None, meanings, small_words }
+    }
+
     /// How many tokens it covers.
     pub fn width(&self) -> usize {
         (self.past - self.first) as usize
     }
 
+    /// Whether it can mean any of these.
+    #[inline]
+    pub fn has(&self, any: &[Meaning]) -> bool {
+        self.meanings.holds(any)
+    }
+
+    /// The entries of one sort that it can mean.
+    #[inline]
+    pub fn entries(&self, of: Meaning) -> impl Iterator<Item = u16> {
+        let senses = if self.has(&[of]) { self.senses } else { &[] };
+        senses.iter().filter_map(move |s| s.entry().filter(|(meaning, _)| *meaning == of).map(|(_, at)| at))
+    }
+
+    /// The first entry of one sort that it can mean.
+    #[inline]
+    pub fn entry(&self, of: Meaning) -> Option<u16> {
+        self.entries(of).next()
+    }
+
     pub fn part(&self) -> Option<u16> {
-        self.senses.iter().find_map(|s| if let Sense::Part(p) = s { Some(*p) } else { None })
+        self.entry(Meaning::Part)
     }
 
     pub fn place(&self) -> Option<u16> {
-        self.senses.iter().find_map(|s| if let Sense::Place(p) = s { Some(*p) } else { None })
+        self.entry(Meaning::Place)
     }
 
+    #[inline]
     pub fn grammar(&self, class: GrammarClass) -> bool {
-        self.senses.contains(&Sense::Grammar(class))
+        self.small_words.holds(&[class])
     }
 
+    #[inline]
     pub fn any_grammar(&self, classes: &[GrammarClass]) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::Grammar(c) if classes.contains(c)))
+        self.small_words.holds(classes)
     }
 
     /// Whether any defect reading is open.
     pub fn is_defect(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectNoun(_) | Sense::DefectState(_)))
+        self.has(&[Meaning::DefectNoun, Meaning::DefectState])
     }
 
     pub fn is_defect_noun(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectNoun(_)))
+        self.has(&[Meaning::DefectNoun])
     }
 
     pub fn is_defect_state(&self) -> bool {
-        self.senses.iter().any(|s| matches!(s, Sense::DefectState(_)))
+        self.has(&[Meaning::DefectState])
     }
 
+    /// The first that `pick` finds of the senses that are no small words.
+    #[inline]
     pub fn find<T>(&self, pick: impl Fn(Sense) -> Option<T>) -> Option<T> {
-        self.senses.iter().find_map(|s| pick(*s))
+        if self.meanings.is_empty() { None } else { self.senses.iter().find_map(|s| pick(*s)) }
     }
 
     pub fn is_word(&self) -> bool {
@@ -89,11 +120,11 @@ pub fn mentions<'v>(tokens: &[Token], vocabulary: &'v Vocabulary) -> Vec<Mention
     while past > 0 {
         match best[past] {
             Some((first, senses)) => {
-                out.push(Mention { first, past: past as u32, senses, number: None });
+                out.push(Mention::new(first, past as u32, senses));
                 past = first as usize;
             }
             None => {
-                out.push(Mention { first: past as u32 - 1, past: past as u32, senses: &[], number: None });
+                out.push(Mention::new(past as u32 - 1, past as u32, &[]));
                 past -= 1;
             }
         }
@@ -151,10 +182,7 @@ fn put_numbers_together<'v>(
             at += 1;
             continue;
         }
-        let single = mention.find(|s| match s {
-            Sense::Number(n) => Some(&vocabulary.entries.number[usize::from(n)]),
-            _ => None,
-        });
+        let single = mention.entry(Meaning::Number).map(|n| &vocabulary.entries.number[usize::from(n)]);
         if let Some(entry) = single
             && let Some([low, high]) = entry.range
         {
@@ -166,12 +194,8 @@ fn put_numbers_together<'v>(
             });
             if let Some(scale) = scale {
                 (number.low, number.high) = (low * scale, high * scale);
-                out.push(Mention {
-                    first: mention.first,
-                    past: mentions[at + 1].past,
-                    senses: &[],
-                    number: Some(number),
-                });
+                let past = mentions[at + 1].past;
+                out.push(Mention { number: Some(number), ..Mention::new(mention.first, past, &[]) });
                 at += 2;
             } else {
                 out.push(Mention { number: Some(number), ..mention });
@@ -196,12 +220,8 @@ fn put_numbers_together<'v>(
         match parse(&pieces) {
             Some((number, used)) => {
                 let past = mentions[at + used - 1].past;
-                out.push(Mention {
-                    first: mention.first,
-                    past,
-                    senses: keep_single(mention, used),
-                    number: Some(number),
-                });
+                let single = Mention::new(mention.first, past, keep_single(mention, used));
+                out.push(Mention { number: Some(number), ..single });
                 at += used;
                 join_range(&mut out, vocabulary);
             }
@@ -224,11 +244,7 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
     let Some(&last) = out.last() else { return };
     let Some(high) = last.number else { return };
     let is_range = |m: &Mention| {
-        m.find(|s| match s {
-            Sense::Number(n) => (vocabulary.entries.number[usize::from(n)].role == NumberRole::Range).then_some(()),
-            _ => None,
-        })
-        .is_some()
+        m.entries(Meaning::Number).any(|n| vocabulary.entries.number[usize::from(n)].role == NumberRole::Range)
     };
     let len = out.len();
     let (low_at, gap) = if len >= 3 && (is_range(&out[len - 2]) || out[len - 2].grammar(GrammarClass::And)) {
@@ -250,7 +266,7 @@ fn join_range(out: &mut Vec<Mention>, vocabulary: &Vocabulary) {
         return;
     }
     let number = Spoken { low: a, high: high.high, ordinal: false, about: true, vague: true };
-    out[low_at] = Mention { first: out[low_at].first, past: last.past, senses: &[], number: Some(number) };
+    out[low_at] = Mention { number: Some(number), ..Mention::new(out[low_at].first, last.past, &[]) };
     out.truncate(low_at + 1);
 }
 

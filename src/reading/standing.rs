@@ -8,7 +8,7 @@ use super::clauses::{Clause, Clauses, Opening};
 use super::mentions::Mention;
 use crate::report::{Certainty, Standing};
 use crate::vocabulary::entries::{GrammarClass as G, Means, Reach};
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Vocabulary};
 
 /// A standing with the mention that decided it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,10 +38,7 @@ pub struct Judge<'a, 'v> {
 
 impl<'v> Judge<'_, 'v> {
     fn trigger(&self, at: usize) -> Option<&'v crate::vocabulary::entries::Standing> {
-        self.mentions[at].find(|s| match s {
-            Sense::Standing(n) => Some(&self.vocabulary.entries.standing[usize::from(n)]),
-            _ => None,
-        })
+        self.mentions[at].entry(Meaning::Standing).map(|n| &self.vocabulary.entries.standing[usize::from(n)])
     }
 
     pub fn means(&self, at: usize) -> Option<Means> {
@@ -113,11 +110,7 @@ impl<'v> Judge<'_, 'v> {
 
     /// "maybe ten inches", "maybe the size of a plum": how large, not whether.
     fn measures(&self, at: usize) -> bool {
-        self.mentions.get(at).is_some_and(|m| {
-            m.number.is_some()
-                || m.grammar(G::Likeness)
-                || m.find(|s| matches!(s, Sense::Object(_)).then_some(())).is_some()
-        })
+        self.mentions.get(at).is_some_and(|m| m.number.is_some() || m.grammar(G::Likeness) || m.has(&[Meaning::Object]))
     }
 
     /// The denial that covers mention `at`, if one does.
@@ -146,7 +139,7 @@ impl<'v> Judge<'_, 'v> {
         if last > at
             && last - at <= 2
             && self.mentions[last].width() == 1
-            && self.mentions[last].find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none()
+            && !self.mentions[last].has(&[Meaning::Praise])
             && self.trigger(last).is_some_and(|t| t.means == Means::Denied && t.reaches == Reach::After)
             && !self.mentions[at + 1..last].iter().any(Mention::is_defect)
         {
@@ -183,8 +176,7 @@ impl<'v> Judge<'_, 'v> {
                 turned = false;
                 continue;
             }
-            let joins = m.any_grammar(&[G::Or, G::And, G::Determiner])
-                || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some();
+            let joins = m.any_grammar(&[G::Or, G::And, G::Determiner]) || m.has(&[Meaning::Hedge]);
             if since_defect && !joins {
                 // "no rust on the sill or the arch, dent above": places may follow, then only an "or" carries on
                 turned = true;
@@ -206,9 +198,7 @@ impl<'v> Judge<'_, 'v> {
             return false;
         }
         let hedged = since_defect
-            && self.mentions[..at]
-                .last()
-                .is_some_and(|m| m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some())
+            && self.mentions[..at].last().is_some_and(|m| m.has(&[Meaning::Hedge]))
             && !self.mentions[t + 1..at].iter().rev().take(3).any(|m| m.grammar(G::Or));
         distance < within.max(1) && !turned && !hedged
     }

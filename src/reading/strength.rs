@@ -7,7 +7,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use crate::report::Severity;
 use crate::vocabulary::entries::{Effect, GrammarClass as G, UnitKind, Where};
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Sense, Vocabulary};
 
 /// A size said, and the mentions that say it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,14 +30,7 @@ pub struct Measure {
 
 /// A number with its unit, if one begins at `at`.
 pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
-    let unit_at = |i: usize| {
-        mentions.get(i).and_then(|m| {
-            m.find(|s| match s {
-                Sense::Unit(u) => Some(u),
-                _ => None,
-            })
-        })
-    };
+    let unit_at = |i: usize| mentions.get(i).and_then(|m| m.entry(Meaning::Unit));
     let half = |i: usize| mentions.get(i).and_then(|m| m.number).is_some_and(|n| n.low == 0.5 && n.high == 0.5);
     // "inch and a half", with no number before it
     if let Some(unit) = unit_at(at).filter(|_| half(at + 1) && (at == 0 || mentions[at - 1].number.is_none())) {
@@ -101,11 +94,10 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         return Some(Size { first: at, past: m.past, mm: [low, high] });
     }
     // "a foot", "an inch or so", "a metre long"
-    let one = mentions[at].find(|s| matches!(s, Sense::Number(_)).then_some(())).is_some();
+    let one = mentions[at].has(&[Meaning::Number]);
     if mentions[at].grammar(G::Determiner)
         && one
-        && let Some(unit) =
-            mentions.get(at + 1).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }))
+        && let Some(unit) = mentions.get(at + 1).and_then(|m| m.entry(Meaning::Unit))
         && vocabulary.entries.unit[usize::from(unit)].kind == UnitKind::Length
         && mentions[at + 1].width() <= 2
     {
@@ -120,7 +112,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
             return Some(Size { first: at, past, mm: [value * entry.factor * 0.9, value * entry.factor * 1.1] });
         }
     }
-    let object = mentions[at].find(|s| if let Sense::Object(o) = s { Some(o) } else { None })?;
+    let object = mentions[at].entry(Meaning::Object)?;
     let mut before = at;
     let mut linked = false;
     let named = || mentions[at].part().is_some();
@@ -132,7 +124,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         }
         if !(m.any_grammar(&[G::Determiner, G::Of, G::Degree])
             || m.number.is_some()
-            || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || m.has(&[Meaning::Hedge])
             || is_about(m, vocabulary)
             || m.any_grammar(&[G::It, G::Person]))
         {
@@ -187,13 +179,8 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
 
 pub fn is_about(mention: &Mention, vocabulary: &Vocabulary) -> bool {
     mention
-        .find(|s| match s {
-            Sense::Number(n) => (vocabulary.entries.number[usize::from(n)].role
-                == crate::vocabulary::entries::NumberRole::About)
-                .then_some(()),
-            _ => None,
-        })
-        .is_some()
+        .entries(Meaning::Number)
+        .any(|n| vocabulary.entries.number[usize::from(n)].role == crate::vocabulary::entries::NumberRole::About)
 }
 
 pub fn count_of(number: Spoken) -> [u32; 2] {

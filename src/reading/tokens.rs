@@ -35,7 +35,8 @@ pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
             } else {
                 let id = known;
                 if !vocabulary.is_filler(id) {
-                    let digits = piece.parse().ok().filter(|_| piece.starts_with(|c: char| c.is_ascii_digit()));
+                    let written = piece.starts_with(|c: char| c.is_ascii_digit());
+                    let digits = if written { piece.parse().ok() } else { None };
                     out.push(Token { id, digits, ..token });
                     drop_restart(&mut out, narration);
                 }
@@ -68,13 +69,12 @@ fn push_digits(piece: &str, token: Token, vocabulary: &Vocabulary, out: &mut Vec
 
 /// Where the last words say again what the words just before them said, one of the two goes.
 fn drop_restart(out: &mut Vec<Token>, narration: &Narration) {
+    let Some((last, before)) = out.split_last() else { return };
     let len = out.len();
-    for run in 1..=LONGEST_RESTART.min(len / 2) {
+    // Only where the last token was said shortly before can a run of them end twice.
+    let ends = before.iter().rev().take(LONGEST_RESTART.min(len / 2)).enumerate().filter(|(_, t)| t.id == last.id);
+    for run in ends.map(|(n, _)| n + 1) {
         let (before, last) = (&out[len - 2 * run..len - run], &out[len - run..]);
-        // The last tokens differ far more often than not; look there first.
-        if before[run - 1].id != last[run - 1].id {
-            continue;
-        }
         let same = before.iter().zip(last).all(|(a, b)| {
             a.digits.is_none()
                 && b.digits.is_none()
@@ -91,6 +91,8 @@ fn drop_restart(out: &mut Vec<Token>, narration: &Narration) {
 }
 
 fn same_letters(a: &str, b: &str) -> bool {
-    let letters = |s: &str| s.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
-    letters(a) == letters(b)
+    fn letters(word: &str) -> impl Iterator<Item = char> {
+        word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase)
+    }
+    letters(a).eq(letters(b))
 }

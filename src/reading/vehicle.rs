@@ -15,10 +15,13 @@ use crate::narration::Narration;
 use crate::report::{DistanceUnit, Hand, Odometer, Vehicle};
 use crate::vocabulary::entries::{CueKind, GrammarClass as G, Means, UnitKind};
 use crate::vocabulary::spelling::UNKNOWN;
-use crate::vocabulary::{Market, Sense, Vocabulary};
+use crate::vocabulary::{Market, Meaning, Sense, Vocabulary};
 
 /// Facts are looked for in this many mentions from the start, and a spoken distance in twice as many.
 const OPENING: usize = 90;
+
+/// What stands around a mention is looked at no further away than this, in mentions.
+const AROUND: usize = 64;
 
 /// How near another fact lends weight, in mentions.
 const BESIDE: usize = 5;
@@ -304,7 +307,7 @@ struct Finder<'a, 'v> {
     mentions: &'a [Mention<'v>],
     clauses: &'a Clauses,
     vocabulary: &'v Vocabulary,
-    /// The speaker's words in small letters, without what stands around them.
+    /// The speaker's words as far as facts are looked for, bare and in small letters.
     words: Vec<String>,
     /// Whether the narration is written with capitals: then names have them too.
     cased: bool,
@@ -318,7 +321,11 @@ impl<'a, 'v> Finder<'a, 'v> {
         clauses: &'a Clauses,
         vocabulary: &'v Vocabulary,
     ) -> Self {
-        let words = narration.words.iter().map(|w| bare(&w.text).to_lowercase()).collect();
+        let looked_at = mentions.get(OPENING * 2 + AROUND).map_or(narration.words.len(), |m| {
+            let word = tokens[m.first as usize].word as usize;
+            word.max(OPENING * 3)
+        });
+        let words = narration.words.iter().take(looked_at).map(|w| bare(&w.text).to_lowercase()).collect();
         let opening = narration.words.iter().take(200);
         let cased = opening
             .filter(|w| bare(&w.text).chars().next().is_some_and(char::is_uppercase) && bare(&w.text) != "I")
@@ -337,7 +344,7 @@ impl<'a, 'v> Finder<'a, 'v> {
     }
 
     fn word(&self, mention: usize) -> &str {
-        self.mentions.get(mention).map_or("", |_| self.words[self.word_at(mention)].as_str())
+        self.mentions.get(mention).and_then(|_| self.words.get(self.word_at(mention))).map_or("", String::as_str)
     }
 
     fn said(&self, first: usize, past: usize) -> String {
@@ -392,14 +399,14 @@ impl<'a, 'v> Finder<'a, 'v> {
     fn name(&self) -> Option<Name> {
         let v = self.vocabulary;
         for (at, m) in self.mentions[..self.opening()].iter().enumerate() {
-            if let Some(model) = m.find(|s| if let Sense::Model(n) = s { Some(n) } else { None }) {
+            if let Some(model) = m.entry(Meaning::Model) {
                 let model = &v.entries.model[usize::from(model)];
                 let make = v.entries.make.iter().find(|k| k.id == model.make).map(|k| k.label.clone());
                 return Some(Name { at, make, model: Some(model.label.clone()) });
             }
         }
         for at in 0..self.opening() {
-            if let Some(make) = self.mentions[at].find(|s| if let Sense::Make(n) = s { Some(n) } else { None }) {
+            if let Some(make) = self.mentions[at].entry(Meaning::Make) {
                 let past = self.name_end(at + 1);
                 let model = (past > at + 1).then(|| self.name_of(at + 1, past));
                 return Some(Name { at, make: Some(v.entries.make[usize::from(make)].label.clone()), model });
@@ -894,8 +901,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             {
                 next += 1;
             }
-            let unit =
-                self.mentions.get(next).and_then(|m| m.find(|s| if let Sense::Unit(u) = s { Some(u) } else { None }));
+            let unit = self.mentions.get(next).and_then(|m| m.entry(Meaning::Unit));
             let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
             let spoken_unit = match unit {
                 Some(u) if u.kind == UnitKind::Distance => {
@@ -977,9 +983,7 @@ impl<'a, 'v> Finder<'a, 'v> {
 
     fn fuel(&self, named: Option<usize>) -> Option<String> {
         let entries = &self.vocabulary.entries.fuel;
-        let of = |at: usize| {
-            self.mentions[at].find(|s| if let Sense::Fuel(f) = s { Some(&entries[usize::from(f)]) } else { None })
-        };
+        let of = |at: usize| self.mentions[at].entry(Meaning::Fuel).map(|f| &entries[usize::from(f)]);
         let mut found: Option<(usize, &str, &str)> = None;
         for at in 0..self.opening() {
             let Some(entry) = of(at) else { continue };
@@ -1012,9 +1016,7 @@ impl<'a, 'v> Finder<'a, 'v> {
         let entries = &self.vocabulary.entries.gearbox;
         let mut found: Option<(usize, &str)> = None;
         for at in 0..self.opening() {
-            let Some(entry) = self.mentions[at]
-                .find(|s| if let Sense::Gearbox(f) = s { Some(&entries[usize::from(f)]) } else { None })
-            else {
+            let Some(entry) = self.mentions[at].entry(Meaning::Gearbox).map(|f| &entries[usize::from(f)]) else {
                 continue;
             };
             let again = found.is_none_or(|(before, _)| at - before <= 8 && self.corrected(before, at));
@@ -1062,7 +1064,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                 at += 2;
             }
             let strong = self.mentions[first]
-                .find(|s| if let Sense::Colour(c) = s { Some(c) } else { None })
+                .entry(Meaning::Colour)
                 .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
             let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
             let whole = self.is_body(at) || self.word(at) == "in";
@@ -1115,8 +1117,9 @@ impl<'a, 'v> Finder<'a, 'v> {
     /// Letters and figures spelt out one by one from a word on: "i q one eight", "india quebec one eight", "IQ18 ZZO".
     fn spelt(&self, from: usize, most: usize) -> String {
         let mut out = String::new();
-        for (at, word) in self.words.iter().enumerate().skip(from).take(most * 2) {
-            let text = bare(&self.narration.words[at].text);
+        for written in self.narration.words.iter().skip(from).take(most * 2) {
+            let text = bare(&written.text);
+            let word = &text.to_lowercase();
             let coded = text.len() <= 8 && text.chars().all(|c| c.is_ascii_alphanumeric());
             if let Some(c) = phonetic(word) {
                 out.push(c);
@@ -1131,7 +1134,7 @@ impl<'a, 'v> Finder<'a, 'v> {
             } else if !matches!(word.as_str(), "is" | "number" | "reads" | "and" | "dash" | "mark") || !out.is_empty() {
                 break;
             }
-            if out.len() >= most || self.narration.words[at].text.ends_with(['.', ';', ',']) && !out.is_empty() {
+            if out.len() >= most || written.text.ends_with(['.', ';', ',']) && !out.is_empty() {
                 break;
             }
         }
@@ -1139,16 +1142,7 @@ impl<'a, 'v> Finder<'a, 'v> {
     }
 
     fn registration(&self) -> Option<String> {
-        static BARE: LazyLock<Regex> =
-            LazyLock::new(|| Regex::new(r"\b([A-Z]{2}[0-9]{2} ?[A-Z]{3})\b").expect("a constant pattern"));
-        static PLATE: LazyLock<Regex> = LazyLock::new(|| {
-            Regex::new(r"(?i)\b(?:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
-        });
-        let text = self.narration.words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ");
-        let mixed = |p: &str| p.chars().any(|c| c.is_ascii_digit()) && p.chars().any(char::is_alphabetic);
-        let written = PLATE.captures(&text).map(|c| c[1].to_uppercase()).filter(|p| mixed(p) && self.cased);
-        let written = written.or_else(|| BARE.captures(&text).map(|c| c[1].to_string()));
-        if let Some(plate) = written {
+        if let Some(plate) = self.announced_plate().filter(|p| mixed(p)).or_else(|| self.bare_plate()) {
             return Some(plate.trim().to_string());
         }
         // Read out letter by letter.
@@ -1165,20 +1159,72 @@ impl<'a, 'v> Finder<'a, 'v> {
         )
     }
 
+    /// What is written right after the first "registration", "plate" or the like that anything like a plate follows.
+    fn announced_plate(&self) -> Option<String> {
+        static PLATE: LazyLock<Regex> = LazyLock::new(|| {
+            Regex::new(r"(?i)\b(?:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
+        });
+        const ANNOUNCES: [&str; 5] = ["registration", "registered", "reg", "rego", "plate"];
+        const BETWEEN: [&str; 5] = ["number", "mark", "is", "reads", "as"];
+        if !self.cased {
+            return None;
+        }
+        let words = &self.narration.words;
+        let plain = |at: usize| words[at].text.trim_end_matches([':', ',']);
+        (0..words.len()).filter(|&at| ANNOUNCES.iter().any(|a| ends_with(plain(at), a))).find_map(|at| {
+            // "number plate" is one word earlier; a plate is written as three words at most.
+            let first = at.saturating_sub(1);
+            let between = (at + 1..words.len()).take_while(|&n| BETWEEN.iter().any(|b| ends_with(plain(n), b))).count();
+            let text = self.narration.quote(first, at + between + 4);
+            let announced = text.match_indices(' ').nth(at - first).map_or(text.len(), |(space, _)| space);
+            let found = PLATE.captures(&text).filter(|c| c.get(0).is_some_and(|all| all.start() < announced))?;
+            Some(found[1].to_uppercase())
+        })
+    }
+
+    /// The first word or two that look like a British plate, whatever stands before.
+    fn bare_plate(&self) -> Option<String> {
+        static BARE: LazyLock<Regex> =
+            LazyLock::new(|| Regex::new(r"\b([A-Z]{2}[0-9]{2} ?[A-Z]{3})\b").expect("a constant pattern"));
+        let words = self.narration.words.iter().enumerate();
+        let coded =
+            |text: &str| text.bytes().any(|b| b.is_ascii_digit()) && text.bytes().any(|b| b.is_ascii_uppercase());
+        words
+            .filter(|(_, w)| coded(&w.text))
+            .find_map(|(at, _)| BARE.captures(&self.narration.quote(at, at + 1)).map(|c| c[1].to_string()))
+    }
+
     fn vin(&self) -> (Option<String>, Option<bool>) {
         static VIN: LazyLock<Regex> =
             LazyLock::new(|| Regex::new(r"\b([A-HJ-NPR-Z0-9]{17})\b").expect("a constant pattern"));
-        let text = self.narration.words.iter().map(|w| w.text.to_uppercase()).collect::<Vec<_>>().join(" ");
-        let mut vin = VIN.captures(&text).map(|c| c[1].to_string()).filter(|v| v.chars().any(|c| c.is_ascii_digit()));
-        if vin.is_none() {
-            vin = (0..self.words.len())
-                .filter(|&n| matches!(self.words[n].as_str(), "vin" | "chassis"))
+        let words = &self.narration.words;
+        let figures = |v: &String| v.chars().any(|c| c.is_ascii_digit());
+        // Written in one piece, and so as one word.
+        let written = words
+            .iter()
+            .filter(|w| w.text.len() >= 17)
+            .find_map(|w| VIN.captures(&w.text.to_uppercase()).map(|c| c[1].to_string()));
+        let vin = written.filter(figures).or_else(|| {
+            let announces = |text: &str| ["vin", "chassis"].iter().any(|a| bare(text).eq_ignore_ascii_case(a));
+            (0..words.len())
+                .filter(|&n| announces(&words[n].text))
                 .map(|n| self.spelt(n + 1, 17))
-                .find(|v| VIN.is_match(v) && v.chars().any(|c| c.is_ascii_digit()));
-        }
+                .find(|v| VIN.is_match(v) && figures(v))
+        });
         let fits = vin.as_deref().map(vin_check);
         (vin, fits)
     }
+}
+
+/// Whether letters and figures stand together, as on most plates.
+fn mixed(plate: &str) -> bool {
+    plate.chars().any(|c| c.is_ascii_digit()) && plate.chars().any(char::is_alphabetic)
+}
+
+/// Whether a word ends so, in capitals or not.
+fn ends_with(word: &str, ending: &str) -> bool {
+    let from = word.len().checked_sub(ending.len());
+    from.is_some_and(|from| word.as_bytes()[from..].eq_ignore_ascii_case(ending.as_bytes()))
 }
 
 static DOTTED: LazyLock<Regex> =

@@ -7,7 +7,7 @@ use super::clauses::{Clause, Clauses, Governed, Opening, Phrase};
 use super::mentions::Mention;
 use crate::report::{End, Hand, Side};
 use crate::vocabulary::entries::{Class, CueKind, GrammarClass as G, Points, SaidSide, Sided, Turn, Zone};
-use crate::vocabulary::{Market, Sense, Vocabulary};
+use crate::vocabulary::{Market, Meaning, Vocabulary};
 
 /// How a side or an end was reached.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -173,9 +173,7 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
 /// Whether a mention says more than where the speaker is.
 fn says_something(m: &Mention) -> bool {
     !m.any_grammar(&[G::Along, G::Host, G::Moves, G::Marker, G::Then])
-        && (m.is_defect()
-            || m.find(|s| matches!(s, Sense::Praise(_) | Sense::FunctionWorks(_) | Sense::Remedy(_)).then_some(()))
-                .is_some())
+        && (m.is_defect() || m.has(&[Meaning::Praise, Meaning::FunctionWorks, Meaning::Remedy]))
 }
 
 /// How many words for parts that only motorcycles have make the vehicle one.
@@ -201,13 +199,7 @@ impl Walker<'_, '_> {
     /// Moves the walk by what the clause says of moving.
     fn step(&mut self, clause: &Clause) {
         let next_vehicle = self.mentions[clause.first..clause.past].iter().any(|m| {
-            m.find(|s| match s {
-                Sense::Cue(c) => {
-                    (self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle).then_some(())
-                }
-                _ => None,
-            })
-            .is_some()
+            m.entries(Meaning::Cue).any(|c| self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle)
         });
         if next_vehicle {
             self.walk = Walk::default();
@@ -364,7 +356,7 @@ impl Walker<'_, '_> {
             m.is_defect()
                 || self.clauses.phrase_at(b).is_some()
                 || m.any_grammar(&[G::Host, G::From, G::Of, G::By, G::With, G::Have, G::Be, G::Sized])
-                || m.find(|s| matches!(s, Sense::Unit(_) | Sense::Object(_)).then_some(())).is_some()
+                || m.has(&[Meaning::Unit, Meaning::Object])
         });
         let next = self.clauses.list.get(self.number + 1);
         let flank = next.is_some_and(|n| {
@@ -379,9 +371,7 @@ impl Walker<'_, '_> {
     fn then_moves(&self, at: usize) -> bool {
         // "… down the passenger side we go"
         let goes = self.mentions.get(at).is_some_and(|m| m.grammar(G::Person))
-            && self.mentions.get(at + 1).is_some_and(|m| {
-                m.grammar(G::Moves) || m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
-            });
+            && self.mentions.get(at + 1).is_some_and(|m| m.grammar(G::Moves) || m.has(&[Meaning::FunctionVerb]));
         goes || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
     }
 
@@ -402,13 +392,8 @@ impl Walker<'_, '_> {
     fn repeats(&self, at: usize) -> bool {
         let same = |n: usize| {
             self.mentions.get(n).is_some_and(|m| {
-                m.find(|s| match s {
-                    Sense::Pointing(p) => {
-                        (self.vocabulary.entries.pointing[usize::from(p)].points == Points::Same).then_some(())
-                    }
-                    _ => None,
-                })
-                .is_some()
+                m.entries(Meaning::Pointing)
+                    .any(|p| self.vocabulary.entries.pointing[usize::from(p)].points == Points::Same)
             })
         };
         same(at + 1)

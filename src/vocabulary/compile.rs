@@ -7,7 +7,7 @@ use super::layers::{Carried, KINDS};
 use super::matcher::Matcher;
 use super::phrases::{PhraseBook, Stands, unpack};
 use super::spelling::{Spelling, WordId};
-use super::{FaultSet, Market, Only, Sense, Vocabulary, VocabularyError};
+use super::{FaultSet, Market, Only, Sense, SmallWords, Vocabulary, VocabularyError};
 
 pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Result<Vocabulary, VocabularyError> {
     let (spelling, matcher) = phrases(market, &entries, carried)?;
@@ -112,8 +112,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         })
         .collect::<Result<_, VocabularyError>>()?;
 
-    let filler = Sense::Grammar(GrammarClass::Filler);
-    let fillers = (0..spelling.len()).map(|word| matcher.senses_of(word as WordId).contains(&filler)).collect();
+    let small_words = (0..spelling.len()).map(|w| SmallWords::among(matcher.senses_of(w as WordId))).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
     let labels = entries.part.iter_mut().map(|p| &mut p.label);
     for label in labels.chain(entries.defect.iter_mut().map(|d| &mut d.label)) {
@@ -135,7 +134,7 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         safety_for,
         defect_by_id,
         remedy_by_id,
-        fillers,
+        small_words,
         entries,
     })
 }

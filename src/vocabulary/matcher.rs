@@ -4,6 +4,11 @@
 //! automaton would do with one state instead of the list, but building its failure links takes many times longer than
 //! the rest of a start, and they buy nothing here: phrases are a few words long, and most beginnings break off at the
 //! next word.
+//!
+//! The trie lies in flat lists, some ten bytes to a node, so that most of it stays near the processor; a hash table of
+//! steps would not.
+
+use std::ops::Range;
 
 use rustc_hash::FxHashMap;
 
@@ -23,7 +28,6 @@ pub struct Found<'v, S> {
 pub struct Begun {
     first: u32,
     at: NodeId,
-    next: WordSet,
 }
 
 pub type NodeId = u32;
@@ -31,38 +35,56 @@ pub type NodeId = u32;
 /// Before any word.
 pub const START: NodeId = 0;
 
-/// A set of words that may hold a few too many: it spares most look-ups of words that do not go on.
-#[derive(Clone, Copy, Debug, Default)]
-struct WordSet(u64);
+/// The steps from node to node, numbered by distance from the start: the children of a node stand side by side, in the
+/// order of the words that lead to them.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    /// For each node: the word that leads to it.
+    pub words: Vec<WordId>,
+    /// For each node: its first child. The last one is that of the next node's, and so there is one more than nodes.
+    pub children: Vec<NodeId>,
+}
 
-impl WordSet {
-    fn insert(&mut self, word: WordId) {
-        self.0 |= 1 << (word % 64);
+impl Tree {
+    /// Of no phrase.
+    fn bare() -> Self {
+        Tree { words: vec![UNKNOWN], children: vec![1, 1] }
     }
 
-    fn may_hold(self, word: WordId) -> bool {
-        self.0 >> (word % 64) & 1 == 1
+    fn len(&self) -> usize {
+        self.words.len()
     }
 
-    fn is_empty(self) -> bool {
-        self.0 == 0
+    /// The children of a node; none for one that is not in this tree.
+    fn children(&self, node: NodeId) -> Range<usize> {
+        match self.children.get(node as usize..node as usize + 2) {
+            Some(&[from, past]) => from as usize..past as usize,
+            _ => 0..0,
+        }
+    }
+
+    fn step(&self, from: NodeId, word: WordId) -> Option<NodeId> {
+        let children = self.children(from);
+        let nth = self.words[children.clone()].binary_search(&word).ok()?;
+        Some((children.start + nth) as NodeId)
     }
 }
 
-/// The words so far; a phrase where there are senses.
-#[derive(Clone, Copy, Debug, Default)]
+/// The words so far. Children and senses end where those of the next node begin.
+#[derive(Clone, Copy, Debug)]
 struct Node {
-    next: WordSet,
-    /// Where its senses stand in [`Matcher::senses`], and how many they are.
+    children: NodeId,
+    /// Where its senses begin in [`Matcher::senses`]; a phrase ends here where there are any.
     senses: u32,
-    count: u32,
 }
 
 #[derive(Debug)]
 pub struct Matcher<S> {
     /// By word: the node that it leads to from the start, or [`START`] where no phrase begins with it.
     firsts: Vec<NodeId>,
-    steps: FxHashMap<u64, NodeId>,
+    /// For each node: the word that leads to it.
+    words: Vec<WordId>,
+    /// One more than there are.
     nodes: Vec<Node>,
     senses: Vec<S>,
 }
@@ -73,111 +95,102 @@ impl<S> Matcher<S> {
     pub fn find<'v>(&'v self, words: &[WordId], begun: &mut Vec<Begun>, mut each: impl FnMut(Found<'v, S>)) {
         begun.clear();
         for (at, &word) in words.iter().enumerate() {
-            let mut enter = |first: u32, id: NodeId| {
-                let node = &self.nodes[id as usize];
-                if node.count > 0 {
-                    let senses = &self.senses[node.senses as usize..][..node.count as usize];
-                    each(Found { first: first as usize, past: at + 1, senses });
+            // Tells of the phrase that ends here, and whether longer ones begin with it.
+            let mut reach = |phrase: Begun| {
+                let (children, senses) = self.node(phrase.at);
+                if !senses.is_empty() {
+                    each(Found { first: phrase.first as usize, past: at + 1, senses });
                 }
-                (!node.next.is_empty()).then_some(Begun { first, at: id, next: node.next })
+                !children.is_empty()
             };
-            let mut kept = 0;
-            for n in 0..begun.len() {
-                let phrase = begun[n];
-                if phrase.next.may_hold(word)
-                    && let Some(&id) = self.steps.get(&step(phrase.at, word))
-                    && let Some(longer) = enter(phrase.first, id)
-                {
-                    begun[kept] = longer;
-                    kept += 1;
+            begun.retain_mut(|phrase| match self.step(phrase.at, word) {
+                Some(next) => {
+                    phrase.at = next;
+                    reach(*phrase)
                 }
-            }
-            begun.truncate(kept);
-            if let Some(&id) = self.firsts.get(usize::from(word))
-                && id != START
-            {
-                begun.extend(enter(at as u32, id));
+                None => false,
+            });
+            let first = Begun { first: at as u32, at: self.first(word) };
+            if first.at != START && reach(first) {
+                begun.push(first);
             }
         }
     }
 
+    /// The children of a node, and what a phrase that ends with it can mean.
+    fn node(&self, node: NodeId) -> (Range<usize>, &[S]) {
+        let (this, next) = (self.nodes[node as usize], self.nodes[node as usize + 1]);
+        (this.children as usize..next.children as usize, &self.senses[this.senses as usize..next.senses as usize])
+    }
+
+    fn first(&self, word: WordId) -> NodeId {
+        self.firsts.get(usize::from(word)).copied().unwrap_or(START)
+    }
+
+    fn step(&self, from: NodeId, word: WordId) -> Option<NodeId> {
+        let (children, _) = self.node(from);
+        // Most nodes have a child or two.
+        let nth = self.words[children.clone()].iter().position(|w| *w >= word)?;
+        let next = children.start + nth;
+        (self.words[next] == word).then_some(next as NodeId)
+    }
+
     /// How many phrases there are.
     pub fn len(&self) -> usize {
-        self.nodes.iter().filter(|n| n.count > 0).count()
+        self.nodes.windows(2).filter(|n| n[0].senses < n[1].senses).count()
     }
 
     #[cfg(test)]
     /// Every phrase, as its words, with what it can mean.
     pub fn phrases(&self) -> Vec<(Vec<WordId>, &[S])> {
-        let mut came = vec![(START, UNKNOWN); self.nodes.len()];
-        for (&step, &to) in &self.steps {
-            came[to as usize] = ((step >> 16) as NodeId, step as WordId);
-        }
-        for (word, &to) in self.firsts.iter().enumerate().filter(|(_, to)| **to != START) {
-            came[to as usize] = (START, word as WordId);
-        }
-        let ends = self.nodes.iter().enumerate().filter(|(_, node)| node.count > 0);
-        ends.map(|(end, node)| {
-            let (mut words, mut at) = (Vec::new(), end);
-            while at != START as usize {
-                words.push(came[at].1);
-                at = came[at].0 as usize;
+        let mut words = vec![Vec::new(); self.words.len()];
+        for node in 0..self.words.len() {
+            for child in self.node(node as NodeId).0 {
+                words[child] = [&words[node][..], &[self.words[child]]].concat();
             }
-            words.reverse();
-            (words, &self.senses[node.senses as usize..][..node.count as usize])
-        })
-        .collect()
+        }
+        let senses = (0..self.words.len()).map(|node| self.node(node as NodeId).1);
+        words.into_iter().zip(senses).filter(|(_, senses)| !senses.is_empty()).collect()
     }
 
     /// What a phrase of one word can mean.
     pub fn senses_of(&self, word: WordId) -> &[S] {
-        let node = self.nodes[self.firsts.get(usize::from(word)).copied().unwrap_or(START) as usize];
-        &self.senses[node.senses as usize..][..node.count as usize]
+        match self.first(word) {
+            START => &[],
+            node => self.node(node).1,
+        }
     }
 }
 
 /// A matcher in the making.
 #[derive(Debug)]
 pub struct Builder<S> {
-    firsts: Vec<NodeId>,
-    steps: FxHashMap<u64, NodeId>,
-    nexts: Vec<WordSet>,
+    /// The steps known from the beginning.
+    tree: Tree,
+    /// Those added since. Their nodes are numbered on from those of the tree.
+    added: FxHashMap<(NodeId, WordId), NodeId>,
     meanings: Vec<(NodeId, S)>,
 }
 
 impl<S> Default for Builder<S> {
     fn default() -> Self {
-        Builder { firsts: Vec::new(), steps: FxHashMap::default(), nexts: Vec::new(), meanings: Vec::new() }
+        Builder { tree: Tree::bare(), added: FxHashMap::default(), meanings: Vec::new() }
     }
 }
 
 impl<S: Copy + PartialEq> Builder<S> {
-    pub fn new() -> Self {
-        // Room for the shipped vocabulary, so that it need not be moved while it grows.
-        let steps = FxHashMap::with_capacity_and_hasher(57_000, Default::default());
-        let firsts = Vec::with_capacity(1 << 15);
-        Builder { firsts, steps, nexts: vec![WordSet::default()], meanings: Vec::with_capacity(1 << 17) }
+    /// One that goes on from a tree and from what its phrases mean.
+    pub fn from_parts(tree: Tree, meanings: Vec<(NodeId, S)>) -> Self {
+        Builder { tree, added: FxHashMap::default(), meanings }
     }
 
     /// The node that a word leads to, made now if there is none.
     pub fn step(&mut self, from: NodeId, word: WordId) -> NodeId {
         debug_assert_ne!(word, UNKNOWN, "phrases hold known words only");
-        let made = self.nexts.len() as NodeId;
-        let to = if from == START {
-            let word = usize::from(word);
-            if self.firsts.len() <= word {
-                self.firsts.resize(word + 1, START);
-            }
-            &mut self.firsts[word]
-        } else {
-            self.steps.entry(step(from, word)).or_insert(START)
-        };
-        if *to == START {
-            *to = made;
-            self.nexts[from as usize].insert(word);
-            self.nexts.push(WordSet::default());
-        }
-        *to
+        self.tree.step(from, word).unwrap_or_else(|| {
+            let made = self.tree.len() + self.added.len();
+            *self.added.entry((from, word)).or_insert(made as NodeId)
+        })
     }
 
     /// A phrase ends at this node, and can mean this.
@@ -185,64 +198,108 @@ impl<S: Copy + PartialEq> Builder<S> {
         self.meanings.push((at, sense));
     }
 
-    /// The nodes after the start in the order in which they were made, each with the node and word that lead to it; and
-    /// what phrases mean, each meaning once.
-    #[allow(dead_code, clippy::type_complexity)] // called by build.rs, which takes both lists apart at once
-    pub fn parts(&self) -> (Vec<(NodeId, WordId)>, Vec<(NodeId, S)>) {
-        let mut steps = vec![(START, UNKNOWN); self.nexts.len().saturating_sub(1)];
-        for (word, to) in self.firsts.iter().enumerate().filter(|(_, to)| **to != START) {
-            steps[*to as usize - 1] = (START, word as WordId);
-        }
-        for (&step, &to) in &self.steps {
-            steps[to as usize - 1] = ((step >> 16) as NodeId, step as WordId);
-        }
-        let mut of = vec![Vec::new(); self.nexts.len()];
-        let mut meanings = Vec::with_capacity(self.meanings.len());
-        for &(at, sense) in &self.meanings {
+    /// All steps as one tree, and what phrases mean, each meaning once.
+    #[allow(dead_code)] // called by build.rs
+    pub fn into_parts(self) -> (Tree, Vec<(NodeId, S)>) {
+        let (tree, meanings) = self.settle();
+        let mut of = vec![Vec::new(); tree.len()];
+        let once = meanings.into_iter().filter(|&(at, sense)| {
             let known: &mut Vec<S> = &mut of[at as usize];
-            if !known.contains(&sense) {
+            let new = !known.contains(&sense);
+            if new {
                 known.push(sense);
-                meanings.push((at, sense));
             }
-        }
-        (steps, meanings)
+            new
+        });
+        let meanings = once.collect();
+        (tree, meanings)
     }
 
-    /// Every meaning so far passes through `keep`, in the order in which they were given.
+    /// Every meaning so far, in the order in which they were given.
     pub fn meanings_mut(&mut self) -> &mut Vec<(NodeId, S)> {
         &mut self.meanings
     }
 
-    pub fn build(self) -> Matcher<S> {
-        let mut nodes: Vec<Node> = self.nexts.iter().map(|&next| Node { next, ..Default::default() }).collect();
-        // Each node's senses side by side, in the order in which they came: room first, then the senses themselves,
-        // each once.
-        for &(at, _) in &self.meanings {
-            nodes[at as usize].count += 1;
+    /// Takes what was added into the tree, which gives nodes new numbers.
+    fn settle(self) -> (Tree, Vec<(NodeId, S)>) {
+        let Builder { tree: before, added, mut meanings } = self;
+        if added.is_empty() {
+            return (before, meanings);
         }
-        let mut room = 0;
-        for node in &mut nodes {
-            node.senses = room;
-            room += std::mem::take(&mut node.count);
+        let count = before.len() + added.len();
+        let mut added: Vec<(NodeId, WordId, NodeId)> = added.into_iter().map(|((from, w), to)| (from, w, to)).collect();
+        added.sort_unstable();
+        let mut grows = vec![false; count];
+        for (from, ..) in &added {
+            grows[*from as usize] = true;
         }
-        let mut senses = match self.meanings.first() {
-            Some(&(_, any)) => vec![any; room as usize],
-            None => Vec::new(),
-        };
-        for &(at, sense) in &self.meanings {
-            let node = &mut nodes[at as usize];
-            let (from, past) = (node.senses as usize, (node.senses + node.count) as usize);
-            if !senses[from..past].contains(&sense) {
-                senses[past] = sense;
-                node.count += 1;
+        let mut tree = Tree { words: Vec::with_capacity(count), children: Vec::with_capacity(count + 1) };
+        tree.words.push(UNKNOWN);
+        // The old numbers in the new order: a node's children come when its own turn does.
+        let mut order = Vec::with_capacity(count);
+        order.push(START);
+        for at in 0..count {
+            let node = order[at];
+            tree.children.push(order.len() as NodeId);
+            let from = order.len();
+            let old = before.children(node);
+            order.extend(old.clone().map(|n| n as NodeId));
+            tree.words.extend_from_slice(&before.words[old]);
+            if grows[node as usize] {
+                let new = &added[added.partition_point(|(from, ..)| *from < node)..];
+                let new = new.iter().take_while(|(from, ..)| *from == node);
+                let old = order.drain(from..).zip(tree.words.drain(from..));
+                let mut all: Vec<_> = old.map(|(n, w)| (w, n)).chain(new.map(|&(_, w, n)| (w, n))).collect();
+                all.sort_unstable();
+                order.extend(all.iter().map(|(_, node)| *node));
+                tree.words.extend(all.iter().map(|(word, _)| *word));
             }
         }
-        Matcher { firsts: self.firsts, steps: self.steps, nodes, senses }
+        tree.children.push(count as NodeId);
+        let mut renumbered = vec![START; count];
+        for (new, &old) in order.iter().enumerate() {
+            renumbered[old as usize] = new as NodeId;
+        }
+        for (at, _) in &mut meanings {
+            *at = renumbered[*at as usize];
+        }
+        (tree, meanings)
     }
-}
 
-fn step(from: NodeId, word: WordId) -> u64 {
-    u64::from(from) << 16 | u64::from(word)
+    pub fn build(self) -> Matcher<S> {
+        let (tree, meanings) = self.settle();
+        // Each node's senses side by side, in the order in which they came: first room for all of them, then the senses
+        // themselves, each once, and the room that is left over given up.
+        let mut room = vec![0; tree.len() + 1];
+        for &(at, _) in &meanings {
+            room[at as usize + 1] += 1;
+        }
+        for node in 0..tree.len() {
+            room[node + 1] += room[node];
+        }
+        let mut filled = room.clone();
+        let mut senses: Vec<Option<S>> = vec![None; meanings.len()];
+        for &(at, sense) in &meanings {
+            let (from, past) = (room[at as usize], &mut filled[at as usize]);
+            if !senses[from..*past].contains(&Some(sense)) {
+                senses[*past] = Some(sense);
+                *past += 1;
+            }
+        }
+        let mut nodes = Vec::with_capacity(tree.children.len());
+        let mut kept = 0;
+        for (node, &children) in tree.children.iter().enumerate() {
+            nodes.push(Node { children, senses: kept as u32 });
+            kept += filled[node] - room[node];
+        }
+        let mut firsts = Vec::new();
+        for node in tree.children(START) {
+            let word = usize::from(tree.words[node]);
+            firsts.resize(word + 1, START);
+            firsts[word] = node as NodeId;
+        }
+        Matcher { firsts, words: tree.words, nodes, senses: senses.into_iter().flatten().collect() }
+    }
 }
 
 #[cfg(test)]
@@ -252,7 +309,7 @@ mod tests {
 
     #[test]
     fn phrases_are_found_by_their_ends_and_longest_first() {
-        let mut builder = Builder::new();
+        let mut builder = Builder::default();
         for (phrase, part) in [(&[1, 2, 3][..], 0), (&[2], 1), (&[2, 3], 2), (&[3, 4], 3), (&[2, 3], 4), (&[2, 3], 2)] {
             let end = phrase.iter().fold(START, |at, &word| builder.step(at, word));
             builder.mean(end, Sense::Part(part));

@@ -92,34 +92,113 @@ impl VocabularyError {
 /// One phrase found in a row of words.
 pub type Found<'v> = matcher::Found<'v, Sense>;
 
-/// What a phrase can mean: an entry's kind with its number in the vocabulary's list of that kind.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Sense {
-    Part(u16),
+/// Declares senses, and what they mean apart from which entry they name.
+macro_rules! senses {
+    ($($(#[$doc:meta])* $name:ident,)*) => {
+        /// What a phrase can mean: an entry's kind with its number in the vocabulary's list of that kind.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Sense {
+            $($(#[$doc])* $name(u16),)*
+            Grammar(GrammarClass),
+        }
+
+        /// What sort of entry a sense names; small words are told apart by [`GrammarClass`].
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Meaning { $($name,)* }
+
+        impl Sense {
+            /// The entry that it names, if it is no small word.
+            #[inline]
+            pub fn entry(self) -> Option<(Meaning, u16)> {
+                match self {
+                    $(Sense::$name(at) => Some((Meaning::$name, at)),)*
+                    Sense::Grammar(_) => None,
+                }
+            }
+        }
+    };
+}
+
+senses!(
+    Part,
     /// A defect named as a thing: "a dent".
-    DefectNoun(u16),
+    DefectNoun,
     /// A defect as a condition: "dented", "hanging off".
-    DefectState(u16),
-    Hedge(u16),
-    Standing(u16),
-    Praise(u16),
-    FunctionVerb(u16),
-    FunctionWorks(u16),
-    Equipment(u16),
-    Unchecked(u16),
-    Remedy(u16),
-    Place(u16),
-    Pointing(u16),
-    Object(u16),
-    Unit(u16),
-    Number(u16),
-    Cue(u16),
-    Fuel(u16),
-    Gearbox(u16),
-    Colour(u16),
-    Make(u16),
-    Model(u16),
-    Grammar(GrammarClass),
+    DefectState,
+    Hedge,
+    Standing,
+    Praise,
+    FunctionVerb,
+    FunctionWorks,
+    Equipment,
+    Unchecked,
+    Remedy,
+    Place,
+    Pointing,
+    Object,
+    Unit,
+    Number,
+    Cue,
+    Fuel,
+    Gearbox,
+    Colour,
+    Make,
+    Model,
+);
+
+/// Sets of up to 64 of an enum's values.
+macro_rules! sets {
+    ($($(#[$doc:meta])* $set:ident of $of:ident up to $last:ident;)*) => { $(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+        pub struct $set(u64);
+
+        const _: () = assert!(($of::$last as u32) < u64::BITS);
+
+        impl $set {
+            #[inline]
+            pub fn of(list: &[$of]) -> Self {
+                $set(list.iter().fold(0, |set, &one| set | 1 << one as u64))
+            }
+
+            #[inline]
+            pub fn is_empty(self) -> bool {
+                self.0 == 0
+            }
+
+            /// Whether any of these is in it.
+            #[inline]
+            pub fn holds(self, any: &[$of]) -> bool {
+                self.0 & Self::of(any).0 != 0
+            }
+
+            #[inline]
+            pub fn join(self, other: Self) -> Self {
+                $set(self.0 | other.0)
+            }
+        }
+    )* };
+}
+
+sets!(
+    /// What some senses mean.
+    Meanings of Meaning up to Model;
+    /// The small words among some senses.
+    SmallWords of GrammarClass up to Odometer;
+);
+
+impl SmallWords {
+    pub fn among(senses: &[Sense]) -> Self {
+        let each = senses.iter().map(|s| if let Sense::Grammar(class) = s { Self::of(&[*class]) } else { Self(0) });
+        each.fold(Self(0), Self::join)
+    }
+}
+
+impl Meanings {
+    pub fn among(senses: &[Sense]) -> Self {
+        let each = senses.iter().filter_map(|s| Some(Self::of(&[s.entry()?.0])));
+        each.fold(Self(0), Self::join)
+    }
 }
 
 /// Where a defect, a praise or a function may be said.
@@ -179,8 +258,8 @@ pub struct Vocabulary {
     pub safety_for: Vec<FaultSet>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
-    /// By word: whether it is a mere filler.
-    fillers: Vec<bool>,
+    /// By word: what it does in a sentence by itself.
+    small_words: Vec<SmallWords>,
 }
 
 impl Vocabulary {
@@ -208,9 +287,9 @@ impl Vocabulary {
         self.matcher.find(words, begun, each);
     }
 
-    /// What a word means by itself.
-    pub fn senses_of(&self, word: WordId) -> &[Sense] {
-        self.matcher.senses_of(word)
+    /// What a word does in a sentence by itself.
+    pub fn small_words_of(&self, word: WordId) -> SmallWords {
+        self.small_words[usize::from(word)]
     }
 
     pub fn part_id(&self, id: &str) -> Option<u16> {
@@ -246,7 +325,7 @@ impl Vocabulary {
 
     /// Whether a word only fills a pause ("um").
     pub fn is_filler(&self, word: WordId) -> bool {
-        self.fillers[usize::from(word)]
+        self.small_words_of(word).holds(&[GrammarClass::Filler])
     }
 
     /// How many phrases the matcher holds.

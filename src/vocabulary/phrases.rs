@@ -7,7 +7,7 @@
 use rustc_hash::FxHashSet;
 use thiserror::Error;
 
-use super::matcher::{Builder, NodeId, START};
+use super::matcher::{Builder, NodeId, START, Tree};
 use super::pattern::{PatternError, Slots};
 use super::spelling::{Letters, MOST_WORDS, Spelling, UNKNOWN, WordId};
 
@@ -135,13 +135,13 @@ struct Begun {
 
 impl<S: Copy + PartialEq> PhraseBook<S> {
     pub fn new() -> Self {
-        PhraseBook { spelling: Spelling::new(), matcher: Builder::new(), ..Self::new_empty() }
+        Self::from_parts(Spelling::new(), Builder::default())
     }
 
-    fn new_empty() -> Self {
+    fn from_parts(spelling: Spelling, matcher: Builder<S>) -> Self {
         PhraseBook {
-            spelling: Spelling::default(),
-            matcher: Builder::default(),
+            spelling,
+            matcher,
             objects: FxHashSet::default(),
             slots: Slots::default(),
             begun: Vec::new(),
@@ -226,34 +226,25 @@ impl<S: Copy + PartialEq> PhraseBook<S> {
 
 #[allow(dead_code)] // used by build.rs
 impl PhraseBook<Packed> {
-    /// What the book holds, as bytes for the program to carry.
-    pub fn write(&self) -> Vec<u8> {
+    /// What the book holds, as bytes for the program to carry: lists of numbers, each with its length ahead, then text.
+    pub fn write(self) -> Vec<u8> {
         let mut out = Vec::new();
-        let mut number = |n: usize| out.extend_from_slice(&(n as u32).to_le_bytes());
+        let mut list = |numbers: &mut dyn Iterator<Item = u32>| {
+            let numbers: Vec<u32> = numbers.collect();
+            for number in std::iter::once(numbers.len() as u32).chain(numbers) {
+                out.extend_from_slice(&number.to_le_bytes());
+            }
+        };
         let (text, known, folds, suffixes) = self.spelling.parts();
-        let (steps, meanings) = self.matcher.parts();
-        number(text.len());
-        number(known.len());
-        for (letters, id, fold) in &known {
-            number(letters.from as usize);
-            number(letters.past as usize);
-            number(usize::from(*id));
-            number(fold.map_or(usize::MAX, usize::from));
-        }
-        number(steps.len());
-        for (from, word) in &steps {
-            number(*from as usize);
-            number(usize::from(*word));
-        }
-        number(meanings.len());
-        for (at, packed) in &meanings {
-            number(*at as usize);
-            number(*packed as usize);
-        }
-        let mut tail = vec![text.to_string()];
-        tail.push(folds.join("\n"));
-        tail.push(suffixes.iter().map(|(from, to)| format!("{from} {to}")).collect::<Vec<_>>().join("\n"));
-        out.extend_from_slice(tail.join("\0").as_bytes());
+        let (tree, meanings) = self.matcher.into_parts();
+        list(&mut known.iter().flat_map(|(letters, id, fold)| {
+            [letters.from, letters.past, u32::from(*id), fold.map_or(u32::MAX, u32::from)]
+        }));
+        list(&mut tree.words.iter().map(|word| u32::from(*word)));
+        list(&mut tree.children.iter().copied());
+        list(&mut meanings.iter().flat_map(|(at, packed)| [*at, *packed]));
+        let suffixes: Vec<String> = suffixes.iter().map(|(from, to)| format!("{from} {to}")).collect();
+        out.extend_from_slice([text, &folds.join("\n"), &suffixes.join("\n")].join("\0").as_bytes());
         out
     }
 }
@@ -263,36 +254,29 @@ impl<S: Copy + PartialEq> PhraseBook<S> {
     /// `mean` makes of it, or nothing.
     pub fn read(bytes: &[u8], mut mean: impl FnMut(Packed) -> Option<S>) -> Option<Self> {
         let mut rest = bytes;
-        let mut number = || {
-            let (four, more) = rest.split_first_chunk::<4>()?;
+        let mut list = || {
+            let (length, more) = rest.split_first_chunk()?;
+            let (numbers, more) = more.split_at_checked(u32::from_le_bytes(*length) as usize * 4)?;
             rest = more;
-            Some(u32::from_le_bytes(*four))
+            Some(numbers.as_chunks().0.iter().map(|number| u32::from_le_bytes(*number)).collect::<Vec<_>>())
         };
-        let text_length = number()? as usize;
-        let known = (0..number()?)
-            .map(|_| {
-                let letters = Letters { from: number()?, past: number()? };
-                Some((letters, number()? as WordId, u16::try_from(number()?).ok()))
-            })
-            .collect::<Option<Vec<_>>>()?;
-        let mut matcher = Builder::new();
-        for _ in 0..number()? {
-            let (from, word) = (number()?, number()?);
-            matcher.step(from, word as WordId);
-        }
-        for _ in 0..number()? {
-            let (at, packed) = (number()?, number()?);
-            if let Some(meaning) = mean(packed) {
-                matcher.mean(at, meaning);
-            }
-        }
-        let tail = std::str::from_utf8(rest).ok()?;
-        let text = tail.get(..text_length)?;
-        let mut lists = tail.get(text_length + 1..)?.split('\0').map(|list| list.split('\n').filter(|l| !l.is_empty()));
-        let folds = lists.next()?;
-        let suffixes = lists.next()?.filter_map(|l| l.split_once(' '));
-        let spelling = Spelling::from_parts(text, &known, folds, suffixes);
-        Some(PhraseBook { spelling, matcher, ..PhraseBook::new_empty() })
+        let known = list()?;
+        let known = known
+            .as_chunks()
+            .0
+            .iter()
+            .map(|&[from, past, id, fold]| (Letters { from, past }, id as WordId, u16::try_from(fold).ok()));
+        let words = list()?.into_iter().map(|word| word as WordId).collect();
+        let tree = Tree { words, children: list()? };
+        let meanings = list()?;
+        let meanings = meanings.as_chunks().0.iter().filter_map(|&[at, packed]| Some((at, mean(packed)?))).collect();
+        let mut texts = std::str::from_utf8(rest).ok()?.split('\0');
+        let text = texts.next()?;
+        let mut lines = || Some(texts.next()?.split('\n').filter(|line| !line.is_empty()));
+        let folds = lines()?;
+        let suffixes = lines()?.filter_map(|line| line.split_once(' '));
+        let spelling = Spelling::from_parts(text, known, folds, suffixes);
+        Some(PhraseBook::from_parts(spelling, Builder::from_parts(tree, meanings)))
     }
 }
 

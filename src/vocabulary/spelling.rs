@@ -52,13 +52,7 @@ pub struct Spelling {
 
 impl Spelling {
     pub fn new() -> Self {
-        // Room for the shipped vocabulary, so that it need not be moved while it grows.
-        Spelling {
-            text: String::with_capacity(1 << 18),
-            known: HashTable::with_capacity(28_000),
-            names: vec![Letters { from: 0, past: 0 }],
-            ..Default::default()
-        }
+        Spelling { names: vec![Letters { from: 0, past: 0 }], ..Default::default() }
     }
 
     /// # Panics
@@ -151,20 +145,24 @@ impl Spelling {
 
     pub fn from_parts<'p>(
         text: &str,
-        known: &[(Letters, WordId, Option<u16>)],
+        known: impl ExactSizeIterator<Item = (Letters, WordId, Option<u16>)>,
         folds: impl Iterator<Item = &'p str>,
         suffixes: impl Iterator<Item = (&'p str, &'p str)>,
     ) -> Self {
         let split = |to: &str| to.split_whitespace().map(Box::from).collect::<Words>();
         let mut spelling = Spelling::new();
         spelling.text.push_str(text);
-        let words = known.iter().map(|k| usize::from(k.1) + 1).max().unwrap_or(1);
-        spelling.names.resize(words, Letters { from: 0, past: 0 });
-        for &(at, id, fold) in known {
-            spelling.names[usize::from(id)] = at;
+        // Room for those of later layers too.
+        let Spelling { text, known: table, names, .. } = &mut spelling;
+        table.reserve(known.len() * 5 / 4, |k| hash(letters(text, k.letters)));
+        names.reserve(known.len() * 5 / 4);
+        for (at, id, fold) in known {
+            if names.len() <= usize::from(id) {
+                names.resize(usize::from(id) + 1, at);
+            }
+            names[usize::from(id)] = at;
             let made = Known { letters: at, id, fold };
-            let Spelling { text, known, .. } = &mut spelling;
-            known.insert_unique(hash(letters(text, at)), made, |k| hash(letters(text, k.letters)));
+            table.insert_unique(hash(letters(text, at)), made, |k| hash(letters(text, k.letters)));
         }
         spelling.names[usize::from(UNKNOWN)] = Letters { from: 0, past: 0 };
         spelling.folds = folds.map(split).collect();

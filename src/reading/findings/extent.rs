@@ -25,10 +25,10 @@ impl Reader<'_, '_> {
             if let Some(price) = self.bare_price(number, at) {
                 self.give_cost(number, at, price[0], price[1], None, at + 1, out);
             }
-            if m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some() {
+            if m.has(&[Meaning::Hedge]) {
                 self.give_hedge(number, first_own, at, out);
             }
-            if let Some(remedy) = m.find(|s| if let Sense::Remedy(r) = s { Some(r) } else { None }) {
+            if let Some(remedy) = m.entry(Meaning::Remedy) {
                 self.give_remedy(number, first_own, at, remedy, out);
             }
             at += 1;
@@ -80,7 +80,7 @@ impl Reader<'_, '_> {
         })?;
         let ends = at + 1 >= past
             || self.any(at + 1, &[G::Of]) && self.any(at + 2, &[G::It])
-            || self.mentions[at + 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            || self.mentions[at + 1].has(&[Meaning::Hedge])
             || strength::is_about(&self.mentions[at + 1], self.vocabulary);
         (ends && self.clauses.phrase_at(at).is_none()).then_some(n)
     }
@@ -154,7 +154,7 @@ impl Reader<'_, '_> {
         let n = self.mentions[at].number.filter(|n| !n.ordinal && !n.vague && n.low >= 20.0 && n.high < 20_000.0)?;
         let clause = &self.clauses.list[number];
         let counts = |i: usize| {
-            let thing = |m: &Mention| m.find(|s| matches!(s, Sense::Unit(_)).then_some(())).is_some();
+            let thing = |m: &Mention| m.has(&[Meaning::Unit]);
             let named = i < clause.past && self.mentions[i].part().is_some();
             self.mentions.get(i).is_some_and(thing) && i < clause.past || named
         };
@@ -165,7 +165,7 @@ impl Reader<'_, '_> {
         let mending = |from: usize, to: usize| {
             (from..to).any(|i| {
                 let m = &self.mentions[i];
-                m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some()
+                m.has(&[Meaning::Remedy])
                     || m.grammar(G::Takes) && matches!(self.word(i + 1), Some("doing" | "done" | "sorting" | "fixing"))
             })
         };
@@ -177,14 +177,11 @@ impl Reader<'_, '_> {
         let ends = self.mentions.get(at + 1).is_none_or(|m| {
             at + 1 >= clause.past
                 || m.any_grammar(&[G::And, G::So, G::But, G::With, G::Then, G::Along, G::Host, G::Priced])
-                || m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some()
+                || m.has(&[Meaning::Standing])
         });
         // "for a new one", "the pair", "for all of that"
         let bought = self.any(at + 1, &[G::Priced])
-            || self
-                .mentions
-                .get(at + 1)
-                .is_some_and(|m| m.find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some())
+            || self.mentions.get(at + 1).is_some_and(|m| m.has(&[Meaning::Remedy]))
             || self.word(at + 1) == Some("for")
                 && (matches!(
                     self.word(at + 2),

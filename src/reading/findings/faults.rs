@@ -116,10 +116,10 @@ impl Reader<'_, '_> {
             Sense::DefectState(d) => self.vocabulary.entries.defect[usize::from(*d)].becomes,
             _ => false,
         });
-        gone && self.mentions.get(at + 1).is_some_and(|m| {
-            m.find(|s| matches!(s, Sense::Colour(_)).then_some(())).is_some()
-                || m.is_defect() && !m.any_grammar(&[G::Along, G::Host])
-        })
+        gone && self
+            .mentions
+            .get(at + 1)
+            .is_some_and(|m| m.has(&[Meaning::Colour]) || m.is_defect() && !m.any_grammar(&[G::Along, G::Host]))
     }
 
     /// Whether the words only tell more of a fault just named on the same part: "one hole punched in", "smashed and held
@@ -432,8 +432,7 @@ impl Reader<'_, '_> {
                 // "a couple of", "a few" are numbers; "a bit of a" a hedge
                 break;
             }
-            let hedge =
-                m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Colour(_) | Sense::Praise(_)).then_some(())).is_some();
+            let hedge = m.has(&[Meaning::Hedge, Meaning::Colour, Meaning::Praise]);
             if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an" | "one" | "single")) {
                 singular = true;
                 break;
@@ -503,7 +502,7 @@ impl Reader<'_, '_> {
     /// "a big one", "a few more": another of what was said last.
     pub(super) fn is_a_like_one(&self, at: usize) -> bool {
         at >= 2
-            && self.mentions[at - 1].find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+            && self.mentions[at - 1].has(&[Meaning::Hedge])
             && (self.any(at - 2, &[G::Determiner]) || matches!(self.word(at - 1), Some("a" | "an")))
             && !self.any(at + 1, &[G::Be])
     }
@@ -562,12 +561,7 @@ impl Reader<'_, '_> {
                     self.clauses.phrase_at(n).is_none()
                         && (self.mentions[n].is_defect()
                             || self.mentions[n].any_grammar(&[G::Have])
-                            || self.mentions[n]
-                                .find(|s| {
-                                    matches!(s, Sense::Praise(_) | Sense::FunctionVerb(_) | Sense::FunctionWorks(_))
-                                        .then_some(())
-                                })
-                                .is_some())
+                            || self.mentions[n].has(&[Meaning::Praise, Meaning::FunctionVerb, Meaning::FunctionWorks]))
                 });
             if !bare {
                 return;
@@ -580,8 +574,7 @@ impl Reader<'_, '_> {
             && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
         if bare {
             let told = self.mentions.get(at + 1).is_none_or(|m| {
-                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then])
-                    || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then]) || m.has(&[Meaning::Hedge])
             }) || at + 1 == clause.past;
             if !told || at > clause.first && self.any(at - 1, &[G::Host, G::From]) {
                 return;
@@ -821,10 +814,7 @@ impl Reader<'_, '_> {
     /// Whether one of a mention's words is of these classes by itself.
     fn any_word_of(&self, at: usize, classes: &[G]) -> bool {
         let m = &self.mentions[at];
-        (m.first..m.past).any(|t| {
-            let senses = self.vocabulary.senses_of(self.tokens[t as usize].id);
-            senses.iter().any(|s| matches!(s, Sense::Grammar(class) if classes.contains(class)))
-        })
+        (m.first..m.past).any(|t| self.vocabulary.small_words_of(self.tokens[t as usize].id).holds(classes))
     }
 
     /// "the rear door has one too", "there's one by the handle": as many more of what was named last.
@@ -839,13 +829,8 @@ impl Reader<'_, '_> {
         let next = self.mentions.get(at + 1);
         let ends = next.is_none_or(|m| {
             m.any_grammar(&[G::By, G::Host, G::And, G::Along]) && !m.any_grammar(&[G::Of]) && !m.is_defect_noun()
-                || m.find(|s| match s {
-                    Sense::Pointing(p) => {
-                        (self.vocabulary.entries.pointing[usize::from(p)].points == Points::AsWell).then_some(())
-                    }
-                    _ => None,
-                })
-                .is_some()
+                || m.entries(Meaning::Pointing)
+                    .any(|p| self.vocabulary.entries.pointing[usize::from(p)].points == Points::AsWell)
         });
         led && ends && number.low == number.high && self.clauses.phrase_at(at).is_none()
     }

@@ -14,7 +14,7 @@ use crate::narration::{Narration, Seconds};
 use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
 use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, TriedBy, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
-use crate::vocabulary::{Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Sense, Vocabulary};
 
 mod caution;
 mod corrections;
@@ -222,8 +222,7 @@ impl<'v> Reader<'_, 'v> {
                 at += 1;
                 continue;
             }
-            let denied = m.find(|s| matches!(s, Sense::FunctionVerb(_)).then_some(())).is_some()
-                && self.denied_verb(at, clause.first).is_some();
+            let denied = m.has(&[Meaning::FunctionVerb]) && self.denied_verb(at, clause.first).is_some();
             let drafted = out.len();
             if denied {
                 // "not blowing": for a blower the denied function, not the absence of a blowing exhaust
@@ -234,10 +233,8 @@ impl<'v> Reader<'_, 'v> {
                 continue;
             }
             let pointing = m
-                .find(|s| match s {
-                    Sense::Pointing(p) => Some(self.vocabulary.entries.pointing[usize::from(p)].points),
-                    _ => None,
-                })
+                .entry(Meaning::Pointing)
+                .map(|p| self.vocabulary.entries.pointing[usize::from(p)].points)
                 .or_else(|| self.counts_alike(at).then_some(Points::One))
                 .filter(|&points| {
                     matches!(points, Points::Another | Points::Same | Points::AsWell)
@@ -253,7 +250,7 @@ impl<'v> Reader<'_, 'v> {
             if out.len() == drafted && pointing.is_none() && !self.remark(number, at, topic, out) {
                 if m.grammar(G::Loses) {
                     self.lost(number, at, topic, out);
-                } else if let Some(cue) = m.find(|s| if let Sense::Cue(c) = s { Some(c) } else { None }) {
+                } else if let Some(cue) = m.entry(Meaning::Cue) {
                     self.cue(number, at, cue, out);
                 }
             }
@@ -288,10 +285,7 @@ impl<'v> Reader<'_, 'v> {
     /// The cue at a mention, unless its words say something of the vehicle ("a scratch that runs …").
     pub(super) fn cue_of(&self, at: usize) -> Option<CueKind> {
         let m = &self.mentions[at];
-        let cue =
-            m.find(
-                |s| if let Sense::Cue(c) = s { Some(self.vocabulary.entries.cue[usize::from(c)].does) } else { None },
-            )?;
+        let cue = m.entry(Meaning::Cue).map(|c| self.vocabulary.entries.cue[usize::from(c)].does)?;
         (!(m.is_defect() && self.in_phrase(at))).then_some(cue)
     }
 
@@ -301,7 +295,7 @@ impl<'v> Reader<'_, 'v> {
             let before = &self.mentions[at - 1];
             before.any_grammar(&[G::Determiner, G::There, G::Have])
                 || before.number.is_some()
-                || before.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some()
+                || before.has(&[Meaning::Hedge])
         }
     }
 }

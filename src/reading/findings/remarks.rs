@@ -153,16 +153,15 @@ impl Reader<'_, '_> {
     pub(super) fn remark(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) -> bool {
         let m = &self.mentions[at];
         let drafted = out.len();
-        let function =
-            m.find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(())).is_some();
+        let function = m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks]);
         if function {
             self.function(number, at, topic, out);
         }
-        let unchecked = m.find(|s| if let Sense::Unchecked(u) = s { Some(u) } else { None });
+        let unchecked = m.entry(Meaning::Unchecked);
         if let Some(unchecked) = unchecked.filter(|_| out.len() == drafted) {
             self.unchecked(number, at, unchecked, topic, out);
         }
-        let praise = m.find(|s| if let Sense::Praise(p) = s { Some(p) } else { None });
+        let praise = m.entry(Meaning::Praise);
         if let Some(praise) = praise.filter(|_| out.len() == drafted) {
             self.sound(number, at, praise, topic, out);
         }
@@ -386,7 +385,7 @@ impl Reader<'_, '_> {
     }
 
     fn is_unchecked(&self, at: usize) -> bool {
-        self.mentions[at].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some()
+        self.mentions[at].has(&[Meaning::Unchecked])
     }
 
     /// Whether a word by itself is of one of these classes.
@@ -418,9 +417,7 @@ impl Reader<'_, '_> {
                 || self.any(n, &[G::By]) && self.any(n + 1, &[G::It])
                 || self.any(n, &[G::It]) && n > 0 && self.any(n - 1, &[G::By])
         };
-        let of_verb = self.mentions[at]
-            .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
-            .is_some();
+        let of_verb = self.mentions[at].has(&[Meaning::FunctionVerb, Meaning::FunctionWorks]);
         let adjacent = clause.phrases.clone().rev().find(|&n| self.clauses.phrases[n].past <= at).filter(|&n| {
             let p = &self.clauses.phrases[n];
             let tied = (p.past..at).any(|n| self.any(n, &[G::Be, G::By]));
@@ -566,8 +563,7 @@ impl Reader<'_, '_> {
             let m = &self.mentions[before - 1];
             // "does not", "has never": denials that end in the word itself
             let denies = m.grammar(G::Not)
-                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t))
-                    && m.find(|s| matches!(s, Sense::Standing(_)).then_some(())).is_some();
+                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t)) && m.has(&[Meaning::Standing]);
             if denies {
                 seen = Some(before - 1);
             } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb])) {
@@ -614,30 +610,26 @@ impl Reader<'_, '_> {
             return;
         }
         // "rear door, nothing": with no more to come
-        let more = next.is_some_and(|m| m.find(|s| matches!(s, Sense::Praise(_)).then_some(())).is_none());
+        let more = next.is_some_and(|m| !m.has(&[Meaning::Praise]));
         if entry.last && more {
             return;
         }
         // "working away fine": how it works, told with that
         let how = at > clause.first
-            && self.mentions[at - 1]
-                .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
-                .is_some()
+            && self.mentions[at - 1].has(&[Meaning::FunctionVerb, Meaning::FunctionWorks])
             && out.iter().any(|d| d.kind == Kind::Check && d.clause == number && d.first == at - 1);
         if how {
             return;
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
-        let leads =
-            next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
+        let leads = next.is_some_and(|m| m.is_word() || m.has(&[Meaning::Hedge]));
         if led && leads {
             return;
         }
         // "couldn't tell you if the spare's any good"
         let unsure = |c: &super::super::clauses::Clause| {
-            (c.first..c.past)
-                .any(|n| n < at && self.mentions[n].find(|s| matches!(s, Sense::Unchecked(_)).then_some(())).is_some())
+            (c.first..c.past).any(|n| n < at && self.mentions[n].has(&[Meaning::Unchecked]))
         };
         if unsure(clause)
             || matches!(clause.opening, Opening::When)
@@ -787,10 +779,7 @@ impl Reader<'_, '_> {
             // "there's a screen we've never used, rear air blows good": what follows has a verb of its own
             let apart = |&n: &usize| {
                 let past = self.clauses.phrases[n].past;
-                past < clause.past
-                    && self.mentions[past]
-                        .find(|s| matches!(s, Sense::FunctionVerb(_) | Sense::FunctionWorks(_)).then_some(()))
-                        .is_some()
+                past < clause.past && self.mentions[past].has(&[Meaning::FunctionVerb, Meaning::FunctionWorks])
             };
             ahead.filter(|n| subject.is_none() || !apart(n)).or(subject).or(next).or(last)
         };
@@ -802,8 +791,7 @@ impl Reader<'_, '_> {
             .filter(|c| c.opening == Opening::Move && end == clause.past && small(at + 1, end))
             .and_then(|c| Some((self.mentions[c.first].part()?, c.first)));
         let equipment = |from: usize, to: usize| {
-            (from..to)
-                .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
+            (from..to).find_map(|n| self.mentions[n].entry(Meaning::Equipment).map(|e| (e, n)))
         };
         let told = since(out, number).iter().any(|d| d.kind == Kind::Unchecked);
         if told && ahead.is_none() && own.is_none() {
@@ -876,8 +864,7 @@ impl Reader<'_, '_> {
     /// Equipment named as fitted: said to be there, in a list, or spoken of in passing.
     pub(super) fn fitted(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let equipment =
-            |at: usize| self.mentions[at].find(|s| if let Sense::Equipment(e) = s { Some(e) } else { None });
+        let equipment = |at: usize| self.mentions[at].entry(Meaning::Equipment);
         let faulty = |d: &Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
         // "heated seats, sunroof, remote start": named one after the other with no fault among them
         let named = (clause.first..clause.past).filter(|&at| equipment(at).is_some()).count();
@@ -895,7 +882,7 @@ impl Reader<'_, '_> {
             let m = &self.mentions[at];
             owned |= m.any_grammar(&[G::Have, G::There, G::With, G::Takes]);
             // "there's a crack by the fog light": what is there is the crack
-            owned &= !m.is_defect() || m.find(|s| matches!(s, Sense::Equipment(_)).then_some(())).is_some();
+            owned &= !m.is_defect() || m.has(&[Meaning::Equipment]);
             if let Some(e) = self.powered(number, at, topic) {
                 self.fit(number, at, e, out);
                 continue;
@@ -1012,13 +999,8 @@ impl Reader<'_, '_> {
                 (from..to.min(self.mentions.len())).any(|n| {
                     let m = &self.mentions[n];
                     low && m.any_grammar(&[G::Low])
-                        || m.find(|s| match s {
-                            Sense::Remedy(r) => {
-                                (self.vocabulary.entries.remedy[usize::from(r)].id == "replace").then_some(())
-                            }
-                            _ => None,
-                        })
-                        .is_some()
+                        || m.entries(Meaning::Remedy)
+                            .any(|r| self.vocabulary.entries.remedy[usize::from(r)].id == "replace")
                 })
             };
             let next = self
