@@ -1,6 +1,7 @@
 //! What is wrong: faults named, repeated ("another one lower down"), lost and excepted.
 
 use super::*;
+use crate::vocabulary::entries::SaidSide;
 
 impl Reader<'_, '_> {
     pub(super) fn fault(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
@@ -189,7 +190,6 @@ impl Reader<'_, '_> {
 
     /// A side said in the clause apart from the part: "a push in on the driver's end", "cracked by the left fog light".
     pub(super) fn sided(&self, number: usize, at: usize, mut bearer: Bearer) -> Bearer {
-        use crate::vocabulary::entries::SaidSide;
         if matches!(bearer.placed.side_how, How::Said | How::Other) {
             return bearer;
         }
@@ -284,7 +284,6 @@ impl Reader<'_, '_> {
 
     /// "the windscreen's cracked | it's come up from the passenger side": a further statement that only tells where.
     pub(super) fn tells_where(&self, number: usize, from: usize, out: &mut [Draft]) {
-        use crate::vocabulary::entries::SaidSide;
         let clause = &self.clauses.list[number];
         let plain = clause.opening == Opening::It
             && out.len() == from
@@ -467,7 +466,6 @@ impl Reader<'_, '_> {
 
     /// How many of the bearer: "three spokes slack", "both headlamps yellow", "the left one's out".
     pub(super) fn count_of_bearer(&self, n: usize) -> Option<[u32; 2]> {
-        use crate::vocabulary::entries::SaidSide;
         let phrase = &self.clauses.phrases[n];
         if let Some(number) =
             phrase.number.filter(|n| !n.ordinal && n.low <= 20.0 && n.low.fract() == 0.0 && n.low > 0.0)
@@ -624,7 +622,7 @@ impl Reader<'_, '_> {
                     {
                         if let Some(side) = place.side {
                             b.placed.side = match self.sides.hand(side, &self.places.walks[number]) {
-                                _ if side == crate::vocabulary::entries::SaidSide::Other => b.placed.side.map(flip),
+                                _ if side == SaidSide::Other => b.placed.side.map(flip),
                                 Some(hand) => Some(hand.into()),
                                 None => b.placed.side,
                             };
@@ -782,6 +780,15 @@ impl Reader<'_, '_> {
         else {
             return;
         };
+        let compared = |n: usize| {
+            self.clauses.list.get(n).is_some_and(|c| {
+                self.judge().in_clause(c, Means::General).is_some() || self.judge().in_clause(c, Means::Contrast).is_some()
+            })
+        };
+        // "they judder, usually; this one doesn't"
+        if compared(number) || number > 0 && compared(number - 1) {
+            return;
+        }
         let denied = self.judge().means(last) == Some(Means::Denied)
             && self.any_word_of(last, &[G::Do, G::Be, G::Modal])
             && self.mentions[last].width() > 1;
