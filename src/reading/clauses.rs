@@ -1103,7 +1103,9 @@ impl Cutter<'_, '_> {
         // "… On the driver's side, the rear door has …": a side ahead of its subject opens the statement
         if predicate
             && m.width() >= 3
-            && self.place(at).is_some_and(|p| p.side.is_some() && !p.moves)
+            && self.place(at).is_some_and(|p| {
+                !p.moves && p.side.is_some_and(|s| !matches!(s, SaidSide::Both | SaidSide::All | SaidSide::Centre))
+            })
             && out.phrase_at(at).is_none()
             && out.phrase_at(at + 1).is_some_and(|n| {
                 let p = &out.phrases[n];
@@ -1318,7 +1320,7 @@ impl Cutter<'_, '_> {
             return Some(Opening::There);
         }
         // "and up the passenger side", "and round the back"
-        if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() {
+        if self.place(at).is_some_and(|p| p.moves) && out.phrase_at(at).is_none() && !self.leads_part(at) {
             return Some(Opening::Move);
         }
         if m.grammar(G::Moves) && self.leads_to_place(at, out) {

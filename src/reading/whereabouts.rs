@@ -80,6 +80,8 @@ pub struct Walk {
     flank_end: Option<End>,
     /// The end of the vehicle whose own parts were spoken of last, on the flank or not.
     seen: Option<End>,
+    /// Stood at a corner that was named, with no part of a flank spoken of since.
+    corner: Option<(Hand, End)>,
     /// Round the vehicle as seen from above.
     clockwise: Option<bool>,
 }
@@ -243,6 +245,7 @@ impl Walker<'_, '_> {
                     // "start on the passenger side up the front": a corner of that side
                     None if self.side_just_said(at) && matches!(place.zone, Zone::Front | Zone::Rear) => {
                         self.walk.flank_end = place.end;
+                        self.walk.corner = self.walk.side.zip(place.end);
                     }
                     None => {
                         let from = self.walk.end.or(self.walk.seen);
@@ -267,11 +270,13 @@ impl Walker<'_, '_> {
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     self.along(hand);
                     self.walk.flank_end = place.end;
+                    self.walk.corner = place.end.map(|end| (hand, end));
                     after_side = at + 1;
                 }
             } else if at == after_side {
                 // "the passenger front corner": one corner, not two moves
                 self.walk.flank_end = place.end;
+                self.walk.corner = self.walk.side.zip(place.end);
             } else if let Some(end) = place.end {
                 self.go_to(if end == End::Front { Zone::Front } else { Zone::Rear }, Some(end));
             }
@@ -314,7 +319,9 @@ impl Walker<'_, '_> {
         let is_end =
             self.mentions[at].place().is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side.is_none());
         if is_end {
-            return moved && !has_part || clause.past - clause.first <= 3 && !told && !has_part;
+            // "but down the back there": where it is
+            let told_of = clause.opening == Opening::But && at > clause.first;
+            return moved && !has_part && !told_of || clause.past - clause.first <= 3 && !told && !has_part;
         }
         let next = self.mentions.get(at + 1);
         // "passenger side is in nice shape"
@@ -431,6 +438,7 @@ impl Walker<'_, '_> {
     }
 
     fn go_to(&mut self, zone: Zone, end: Option<End>) {
+        self.walk.corner = None;
         self.walk.seen = end.or(self.walk.seen);
         self.walk.zone = zone;
         self.walk.end = end;
@@ -439,6 +447,7 @@ impl Walker<'_, '_> {
     }
 
     fn along(&mut self, hand: Hand) {
+        self.walk.corner = None;
         self.walk.seen = None;
         if self.walk.side != Some(hand) || self.walk.zone != Zone::Side {
             self.walk.flank_end = None;
@@ -495,6 +504,10 @@ impl Walker<'_, '_> {
                     None => (None, How::None),
                 }
             }
+            // "kick off at the passenger front corner, the bumper's cracked"
+            None if self.vocabulary.is(bearer, Class::Bumper) && self.at_corner(entry.end) => {
+                (self.walk.corner.map(|(hand, _)| hand.into()), How::Walk)
+            }
             None if entry.side == Sided::None => (None, How::None),
             None if entry.side == Sided::Said => self.said_lately(part),
             None => self.side_by_walk(
@@ -534,6 +547,9 @@ impl Walker<'_, '_> {
         {
             self.walk.seen = Some(end);
         }
+        if flank_part && phrase.governed == Governed::Free {
+            self.walk.corner = None;
+        }
         if flank_part && phrase.end.is_some() && self.walk.zone == Zone::Side {
             self.walk.flank_end = phrase.end;
         }
@@ -550,6 +566,19 @@ impl Walker<'_, '_> {
     fn sense_here(&self, part: u16, phrase: &Phrase) -> u16 {
         let Some(other) = phrase.other.filter(|_| phrase.host.is_none()) else { return part };
         let parts = &self.vocabulary.entries.part;
+        // "the window's slow, the motor's tired": that of the thing just spoken of
+        let driven = [Class::Window, Class::Mirror, Class::Opening, Class::Seat, Class::Wiper];
+        if parts[usize::from(other)].generic
+            && !matches!(self.walk.zone, Zone::Engine | Zone::Road)
+            && self
+                .lately
+                .last()
+                .is_some_and(|(n, p)| {
+                    self.number - n <= 2 && p.part.is_some_and(|p| driven.iter().any(|&c| self.vocabulary.is(p, c)))
+                })
+        {
+            return other;
+        }
         let meets = |p: u16| match self.walk.zone {
             Zone::Anywhere => true,
             Zone::Front | Zone::Side | Zone::Rear | Zone::Roof | Zone::Load => {
@@ -615,6 +644,10 @@ impl Walker<'_, '_> {
                 _ => (None, How::None),
             },
         }
+    }
+
+    fn at_corner(&self, end: Option<End>) -> bool {
+        self.walk.corner.is_some_and(|(_, at)| end.is_none_or(|end| end == at))
     }
 
     /// Whether a part belongs to the flanks that are walked along.
@@ -683,6 +716,9 @@ impl Walker<'_, '_> {
         {
             return (Some(end), How::Walk);
         }
+        if let Some((_, end)) = self.walk.corner.filter(|_| self.vocabulary.is(part, Class::Bumper)) {
+            return (Some(end), How::Walk);
+        }
         if matches!(entry.zone, Zone::Front | Zone::Rear | Zone::Anywhere)
             && matches!(self.walk.zone, Zone::Front | Zone::Rear)
             && let Some(end) = self.walk.end
@@ -726,8 +762,12 @@ impl Walker<'_, '_> {
         }
         if let Some(end) = phrase.end {
             (placed.end, placed.end_how) = (Some(end), How::Said);
-            if placed.side_how == How::Walk {
-                placed.side = self.walk.side.map(Side::from).or(placed.side);
+            let by_walk = placed.side.is_none()
+                && self.walk.zone == Zone::Side
+                && !phrase.plural
+                && placed.part.is_some_and(|p| self.has_ends(p));
+            if placed.side_how == How::Walk || by_walk {
+                (placed.side, placed.side_how) = (self.walk.side.map(Side::from).or(placed.side), How::Walk);
             }
             if self.walk.zone == Zone::Side {
                 self.walk.flank_end = Some(end);

@@ -315,7 +315,7 @@ choices!(
         Fabric = "fabric", Trim = "trim", Opening = "opening", Lock = "lock", Window = "window", Mirror = "mirror",
         Wiper = "wiper", Battery = "battery", Key = "key", Water = "water", Appliance = "appliance", Floor = "floor",
         Load = "load", Frame = "frame", Control = "control", Metal = "metal", Interior = "interior", Motor = "motor",
-        Motorcycle = "motorcycle",
+        Motorcycle = "motorcycle", Bumper = "bumper",
     }
 );
 

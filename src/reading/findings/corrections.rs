@@ -125,6 +125,8 @@ impl Reader<'_, '_> {
         if let Some(size) =
             (clause.first..clause.past).find_map(|at| strength::size(self.mentions, at, self.vocabulary))
             && phrase.is_none()
+            // "correction, nearside rear, that corner …": the place was meant
+            && self.mentions[clause.first].place().is_none()
         {
             for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
                 d.said.size = Some(size.mm);

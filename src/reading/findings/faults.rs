@@ -250,7 +250,7 @@ impl Reader<'_, '_> {
             if behind {
                 continue;
             }
-            let several = clause.phrases.len() > 1 && side == Side::Both;
+            let several = clause.phrases.len() > 1 && side == Side::Both && m.width() == 1;
             let panel = bearer.placed.side.is_none();
             if matches!(side, Side::Centre) && !panel || several {
                 continue;
@@ -269,7 +269,7 @@ impl Reader<'_, '_> {
                 });
                 if !other_between
                     && matches!(phrase.governed, Governed::By | Governed::Along | Governed::Host | Governed::From)
-                    && let Some(side) = phrase.side.and_then(side_of)
+                    && let Some(side) = phrase.side.and_then(side_of).or_else(|| self.corner_by(n, &bearer))
                 {
                     offer(phrase.first.abs_diff(at) + 1, side);
                 }
@@ -280,6 +280,13 @@ impl Reader<'_, '_> {
             bearer.placed.side_how = How::Said;
         }
         bearer
+    }
+
+    /// "the bumper's cracked by the fog light": at the one that the walk is at.
+    fn corner_by(&self, n: usize, bearer: &Bearer) -> Option<Side> {
+        let bumper = bearer.placed.part.is_some_and(|p| self.vocabulary.is(p, Class::Bumper));
+        let near = self.clauses.phrases[n].governed == Governed::By;
+        self.places.placed[n].side.filter(|&s| bumper && near && matches!(s, Side::Left | Side::Right))
     }
 
     /// "the windscreen's cracked | it's come up from the passenger side": a further statement that only tells where.
