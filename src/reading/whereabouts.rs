@@ -570,12 +570,9 @@ impl Walker<'_, '_> {
         let driven = [Class::Window, Class::Mirror, Class::Opening, Class::Seat, Class::Wiper];
         if parts[usize::from(other)].generic
             && !matches!(self.walk.zone, Zone::Engine | Zone::Road)
-            && self
-                .lately
-                .last()
-                .is_some_and(|(n, p)| {
-                    self.number - n <= 2 && p.part.is_some_and(|p| driven.iter().any(|&c| self.vocabulary.is(p, c)))
-                })
+            && self.lately.last().is_some_and(|(n, p)| {
+                self.number - n <= 2 && p.part.is_some_and(|p| driven.iter().any(|&c| self.vocabulary.is(p, c)))
+            })
         {
             return other;
         }

@@ -670,12 +670,13 @@ impl Reader<'_, '_> {
                 continue;
             }
             let families = |d: &Draft| d.defect.map_or(&[][..], |x| &self.vocabulary.families[usize::from(x)]);
+            let follows = self.follows_from(new);
             let first = before.iter_mut().rev().take(4).find(|old| {
                 old.kind == Kind::Fault
                     && old.verdict.standing == Standing::Asserted
                     && new.clause - old.clause <= 2
                     && self.one_place(old, new)
-                    && (families(old).iter().any(|f| families(new).contains(f)) || old.defect == new.defect)
+                    && (follows || families(old).iter().any(|f| families(new).contains(f)) || old.defect == new.defect)
             });
             if let Some(first) = first {
                 new.verdict.standing = Standing::Restated;
@@ -704,6 +705,20 @@ impl Reader<'_, '_> {
             && new.stranger.is_none()
             && !new.why.iter().any(|w| w.rule == "repeated" || w.rule == "exception")
             && new.bearer.is_none_or(|b| !matches!(b.rule, "shared"))
+    }
+
+    /// "a strut has burst, so it comes down on your head": what follows from the fault just told.
+    fn follows_from(&self, new: &Draft) -> bool {
+        let clause = &self.clauses.list[new.clause];
+        let so = new
+            .clause
+            .checked_sub(1)
+            .map(|n| &self.clauses.list[n])
+            .is_some_and(|before| before.opening == Opening::So && before.past - before.first <= 2);
+        so && clause.opening == Opening::It
+            && !new.noun
+            && new.first <= clause.first + 3
+            && new.bearer.is_none_or(|b| b.phrase.is_none())
     }
 
     /// "there's one spot | that's rotted through": another place found.
@@ -789,7 +804,8 @@ impl Reader<'_, '_> {
         };
         let compared = |n: usize| {
             self.clauses.list.get(n).is_some_and(|c| {
-                self.judge().in_clause(c, Means::General).is_some() || self.judge().in_clause(c, Means::Contrast).is_some()
+                self.judge().in_clause(c, Means::General).is_some()
+                    || self.judge().in_clause(c, Means::Contrast).is_some()
             })
         };
         // "they judder, usually; this one doesn't"
