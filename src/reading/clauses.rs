@@ -1016,7 +1016,9 @@ impl Cutter<'_, '_> {
             let past = starts.get(n + 1).map_or(count, |s| s.0);
             let from = out.phrases.partition_point(|p| p.first < first);
             let to = out.phrases.partition_point(|p| p.first < past);
-            let past_tense = self.mentions[first..past].iter().any(|m| m.grammar(G::Past));
+            let past_tense = self.mentions[first..past]
+                .iter()
+                .any(|m| m.grammar(G::Past) || m.width() > 1 && self.word_is_any(m.first, &[G::Past]));
             out.list.push(Clause { first, past, opening, joined, phrases: from..to, past_tense });
         }
     }

@@ -317,6 +317,15 @@ impl<'v> Judge<'_, 'v> {
             {
                 return Some(t);
             }
+            // "… came on in June, and it was a bad clip, the dealer fixed that"
+            if clause.past_tense
+                && later.joined
+                && later.past_tense
+                && !own_subject
+                && let Some(t) = self.in_clause(later, Means::Fixed)
+            {
+                return Some(t);
+            }
             if own_subject || told_anew {
                 break;
             }

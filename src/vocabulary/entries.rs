@@ -101,6 +101,8 @@ entry! {
         weak: bool,
         /// Tells more of a fault named beside it on the same part, and is a fault of its own only where there is none.
         detail: bool,
+        /// Gives way to a plainer fault told right after it of the same part.
+        loose: bool,
         /// "gone", "went": before another condition it only says that it came to that.
         becomes: bool,
         /// Something that does not do what it is for: a function tried, as well as a fault.

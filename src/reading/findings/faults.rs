@@ -139,12 +139,21 @@ impl Reader<'_, '_> {
         let Some(last) = out.iter_mut().rev().take(4).find(|d| d.kind == Kind::Fault && number - d.clause <= 1) else {
             return false;
         };
-        let same_part = part.is_none() || last.bearer.and_then(|b| b.placed.part) == part;
+        let host = bearer.and_then(|b| b.placed.host);
+        let whole = last.bearer.and_then(|b| b.placed.part);
+        let same_part = part.is_none() || whole == part;
+        // "the mirror's been clouted, its cap is cracked"
+        let piece = whole.is_some() && host == whole;
         if last.verdict.standing == Standing::Asserted
             && !detail
-            && same_part
-            && last.defect.is_some_and(|d| self.vocabulary.entries.defect[usize::from(d)].detail)
-            && bearer.is_none_or(|b| b.phrase.is_none() || b.phrase == last.bearer.and_then(|l| l.phrase))
+            && (same_part || piece)
+            && last.defect.is_some_and(|d| {
+                let entry = &self.vocabulary.entries.defect[usize::from(d)];
+                let (old, new) =
+                    (&self.vocabulary.families[usize::from(d)], &self.vocabulary.families[usize::from(defect)]);
+                entry.detail || entry.loose && defect != d && (piece || old.iter().any(|f| new.contains(f)))
+            })
+            && (piece || bearer.is_none_or(|b| b.phrase.is_none() || b.phrase == last.bearer.and_then(|l| l.phrase)))
         {
             // The plain fault takes the place of the looser word said before it.
             last.verdict.standing = Standing::Restated;

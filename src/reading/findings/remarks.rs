@@ -269,7 +269,9 @@ impl Reader<'_, '_> {
             let denied = is_verb.then(|| self.denied_verb(at, clause.first)).flatten();
             if let Some(first) = denied {
                 // "the brakes don't pull": what stands before cannot do it, and nothing else is named
-                if bearer.rule == "implied" && self.subject_between(clause.first, first) {
+                let spoken_of =
+                    topic.is_some_and(|t| t.age <= 2) && first > clause.first && self.any(first - 1, &[G::It]);
+                if bearer.rule == "implied" && (spoken_of || self.subject_between(clause.first, first)) {
                     continue;
                 }
                 // "I haven't opened it" is about the speaker, not about the lid
