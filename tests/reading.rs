@@ -311,6 +311,11 @@ fn cues() {
 }
 
 #[test]
+fn words_of_the_trade() {
+    examples("words");
+}
+
+#[test]
 fn the_rest_of_the_walk() {
     examples("rest");
 }
