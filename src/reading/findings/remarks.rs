@@ -263,6 +263,9 @@ impl Reader<'_, '_> {
             let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && self.joiner().fits(Some(on), &b.placed)) else {
                 continue;
             };
+            if entry.weak && !is_verb && bearer.rule == "implied" && self.mentions[at].width() == 1 {
+                continue;
+            }
             // "Electrics. Starts on the button.": what only one thing does is said of that thing, whatever stands near
             if let Some(item) = implies.filter(|_| on.0.is_empty() && !is_verb)
                 && !bearer.placed.part.is_some_and(|p| self.kin(p, item))
@@ -307,6 +310,14 @@ impl Reader<'_, '_> {
                 });
                 return;
             }
+            // "it starts down at the scuttle": only one kind of thing does that
+            let alike = |item: u16| {
+                let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
+                self.kin(part, item) || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+            };
+            if is_verb && on.0.is_empty() && implies.is_some_and(|item| !alike(item)) {
+                continue;
+            }
             let verdict = self.judged(number, at);
             if verdict.standing != Standing::Asserted {
                 return;
@@ -333,10 +344,18 @@ impl Reader<'_, '_> {
                     || self.any(at - 1, &[G::It]) && matches!(clause.opening, Opening::But | Opening::Because)
                     || at >= 2 && self.any(at - 1, &[G::Degree]) && self.any(at - 2, &[G::It]))
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
+            // "the doors are open", "the rotors need turned": how it stands, or what is to be done
+            let stands = at > clause.first
+                && (self.any(at - 1, &[G::Takes])
+                    || self.any(at - 1, &[G::Be]) && !self.last_word(at).is_some_and(|w| w.ends_with("ing")));
             // "a pop", "the wind": a thing of that name
             let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
             if is_verb
-                && (!(near || by_pronoun || well && bearer.score >= 6.5) || entry.weak && !well || of_fault || noun)
+                && (!(near || by_pronoun || well && bearer.score >= 6.5)
+                    || entry.weak && !well
+                    || of_fault
+                    || noun
+                    || stands)
             {
                 continue;
             }
@@ -461,6 +480,15 @@ impl Reader<'_, '_> {
         {
             return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "following") });
         }
+        // "mirror okay": a word that could fill a pause, right after a part of which nothing else is said
+        if self.mentions[at].grammar(G::Marker)
+            && let Some(n) = at.checked_sub(1).and_then(|before| self.clauses.phrase_at(before))
+            && at == clause.first
+            && self.closes(n, at)
+            && fits(&self.places.placed[n])
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 8.0, "subject") });
+        }
         let bearer = self.bearer(number, said, topic);
         // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
         let mut before = at;
@@ -511,6 +539,28 @@ impl Reader<'_, '_> {
             && linked(b, both)
             && self.places.placed[a].part != self.places.placed[b].part)
             .then_some([a, b])
+    }
+
+    /// Whether a word that can also fill a pause says of phrase `n`, right before it, how it is: nothing else is said of
+    /// the phrase, and another part or nothing follows.
+    fn closes(&self, n: usize, at: usize) -> bool {
+        let p = &self.clauses.phrases[n];
+        let before = self.clauses.list.partition_point(|c| c.past <= p.first);
+        let Some(c) = self.clauses.list.get(before) else { return false };
+        let bare = (c.first..p.first).all(|n| {
+            self.clauses.phrase_at(n).is_some()
+                || self.mentions[n].place().is_some()
+                || self.any(n, &[G::And, G::Determiner])
+        });
+        let follows = at + 1 >= self.mentions.len()
+            || self.clauses.phrase_at(at + 1).is_some()
+            || self.any(at + 1, &[G::And]) && self.clauses.phrase_at(at + 2).is_some();
+        p.past == at
+            && p.part.is_some()
+            && p.governed != Governed::Denied
+            && bare
+            && follows
+            && c.opening != Opening::Move
     }
 
     /// Draws one remark: said again of the same part in the same clause, it only makes the first longer.
@@ -614,7 +664,8 @@ impl Reader<'_, '_> {
             return;
         }
         // "Okay, let's go on": spoken to fill
-        if self.mentions[at].grammar(G::Marker) && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
+        let filling = self.mentions[at].grammar(G::Marker) && !bearer.phrase.is_some_and(|n| self.closes(n, at));
+        if filling && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
             return;
         }
         // "rear door, nothing": with no more to come
@@ -635,7 +686,10 @@ impl Reader<'_, '_> {
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
         let leads =
             next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
-        if led && leads {
+        // "wants a clean": what is to be done
+        let wanted = led && at >= clause.first + 2 && self.any(at - 2, &[G::Takes]) && !self.any(at - 2, &[G::Have]);
+        let faulty = (clause.first..clause.past).any(|n| n != at && self.mentions[n].is_defect());
+        if led && leads || wanted || entry.alone && faulty {
             return;
         }
         // "couldn't tell you if the spare's any good"
@@ -810,7 +864,7 @@ impl Reader<'_, '_> {
                 .find_map(|n| self.mentions[n].find(|s| if let Sense::Equipment(e) = s { Some((e, n)) } else { None }))
         };
         let told = since(out, number).iter().any(|d| d.kind == Kind::Unchecked);
-        if told && ahead.is_none() && own.is_none() {
+        if told && (if back { named } else { ahead }).is_none() && own.is_none() {
             return;
         }
         let verdict = Verdict::ASSERTED;
