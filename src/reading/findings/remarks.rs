@@ -140,7 +140,12 @@ impl Reader<'_, '_> {
                     .iter()
                     .take_while(|(clause, ..)| *clause <= d.clause + 1)
                     .any(|(clause, first, placed)| {
+                        // "but the far side one has a dent": another one
+                        let other = &self.clauses.list[*clause];
+                        let elsewhere = (other.first..other.past)
+                            .any(|n| self.mentions[n].place().is_some() || self.clauses.phrase_at(n).is_some());
                         let turns = *clause == d.clause + 1
+                            && !elsewhere
                             && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
                         ((*clause == d.clause && (d.first..*first).any(|n| self.any(n, &[G::But]))) || turns)
                             && *first > d.first
@@ -191,7 +196,10 @@ impl Reader<'_, '_> {
         }
         let Some(before) = out.iter().rev().find(|d| {
             number - d.clause <= 2
-                && (d.kind == Kind::Check || d.kind == Kind::Fault && d.why.iter().any(|w| w.rule == "denied-function"))
+                && (d.kind == Kind::Check
+                    || d.kind == Kind::Fault
+                        && (d.why.iter().any(|w| w.rule == "denied-function")
+                            || d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function)))
         }) else {
             return;
         };
@@ -206,6 +214,10 @@ impl Reader<'_, '_> {
             _ => {
                 bearer = self.sided(number, at, Bearer { phrase: None, rule: "likewise", ..bearer });
             }
+        }
+        // "they never do": of such things in general
+        if own.is_none() && at > clause.first && (clause.first..at).any(|n| self.any(n, &[G::It])) {
+            return;
         }
         let Some(part) = bearer.placed.part else { return };
         let verdict = self.judge().judge(number, at);
@@ -422,6 +434,14 @@ impl Reader<'_, '_> {
     fn judged(&self, number: usize, at: usize) -> Verdict {
         let verdict = self.judge().judge(number, at);
         if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
+            return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
+        }
+        // "no judder, steering straight": a denial ends with the fault that it denies
+        let ended = |t: usize| {
+            let fault = (t + 1..at).rev().find(|&n| self.mentions[n].is_defect());
+            fault.is_some_and(|f| !(f..at).any(|n| self.any(n, &[G::Or])))
+        };
+        if verdict.standing == Standing::Denied && verdict.trigger.is_some_and(|t| t < at && ended(t)) {
             return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
         }
         verdict
@@ -684,8 +704,9 @@ impl Reader<'_, '_> {
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
-        let leads =
-            next.is_some_and(|m| m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_)).then_some(())).is_some());
+        let leads = next.is_some_and(|m| {
+            m.is_word() || m.find(|s| matches!(s, Sense::Hedge(_) | Sense::Object(_)).then_some(())).is_some()
+        });
         // "wants a clean": what is to be done
         let wanted = led && at >= clause.first + 2 && self.any(at - 2, &[G::Takes]) && !self.any(at - 2, &[G::Have]);
         let faulty = (clause.first..clause.past).any(|n| n != at && self.mentions[n].is_defect());
@@ -809,6 +830,7 @@ impl Reader<'_, '_> {
             .filter(|c| {
                 matches!(c.opening, Opening::When | Opening::Which | Opening::Then)
                     || matches!(c.opening, Opening::Subject | Opening::Start)
+                        && !c.joined
                         && end == clause.past
                         && small(at + 1, end)
             })
@@ -1094,7 +1116,7 @@ impl Reader<'_, '_> {
             if !limit && !called_low {
                 // Plenty left, and nothing wrong said of it: the tyre is good.
                 let told = since(out, number.saturating_sub(1)).iter().any(|d| {
-                    d.bearer.is_some_and(|b| tyre(&b.placed))
+                    d.bearer.is_some_and(|b| b.placed.part == placed.part)
                         && (d.kind == Kind::Sound || d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
                 });
                 if mm >= 3.9 && !told {
