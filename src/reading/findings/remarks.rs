@@ -436,12 +436,13 @@ impl Reader<'_, '_> {
         if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
             return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
         }
-        // "no judder, steering straight": a denial ends with the fault that it denies
+        // "no judder, steering straight", "the old one was rotten, headlamps clear": it ends with its fault
         let ended = |t: usize| {
             let fault = (t + 1..at).rev().find(|&n| self.mentions[n].is_defect());
             fault.is_some_and(|f| !(f..at).any(|n| self.any(n, &[G::Or])))
         };
-        if verdict.standing == Standing::Denied && verdict.trigger.is_some_and(|t| t < at && ended(t)) {
+        let over = matches!(verdict.standing, Standing::Denied | Standing::Fixed);
+        if over && verdict.trigger.is_some_and(|t| t < at && ended(t)) {
             return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
         }
         verdict
@@ -501,6 +502,12 @@ impl Reader<'_, '_> {
             return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "following") });
         }
         // "mirror okay": a word that could fill a pause, right after a part of which nothing else is said
+        let be = at == clause.first && at >= 2 && self.any(at - 1, &[G::Be]);
+        if let Some(n) = be.then(|| self.clauses.phrase_at(at - 2).or_else(|| self.clauses.phrase_at(at - 1))).flatten()
+            && fits(&self.places.placed[n])
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "subject") });
+        }
         if self.mentions[at].grammar(G::Marker)
             && let Some(n) = at.checked_sub(1).and_then(|before| self.clauses.phrase_at(before))
             && at == clause.first
@@ -516,6 +523,19 @@ impl Reader<'_, '_> {
             before -= 1;
         }
         let told = before > clause.first && self.any(before - 1, &[G::Be]) && !self.any(before - 1, &[G::There]);
+        // "number plate lamps both out, tail lamp cracked, offside good": the last one named
+        let nearest = clause.phrases.clone().rev().find(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= at && p.governed == Governed::Free && p.part.is_some() && fits(&self.places.placed[n])
+        });
+        let bearer = match (bearer, nearest) {
+            (Some(b), Some(n)) if b.phrase.is_some_and(|own| own < n) => Some(self.joiner().with_host(
+                number,
+                Bearer { margin: b.margin, ..self.named_bearer(n, b.score, "subject") },
+                topic,
+            )),
+            (b, _) => b,
+        };
         let beyond = |b: &Bearer| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at);
         let bearer = bearer.filter(|b| !(beyond(b) && told));
         let by_name = bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].part.is_some()));
@@ -684,7 +704,9 @@ impl Reader<'_, '_> {
             return;
         }
         // "Okay, let's go on": spoken to fill
-        let filling = self.mentions[at].grammar(G::Marker) && !bearer.phrase.is_some_and(|n| self.closes(n, at));
+        let said = at == clause.first && at > 0 && self.any(at - 1, &[G::Be])
+            || bearer.phrase.is_some_and(|n| self.closes(n, at));
+        let filling = self.mentions[at].grammar(G::Marker) && !said;
         if filling && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
             return;
         }
