@@ -135,6 +135,8 @@ entry! {
         looks: bool,
         /// How a verb is done ("well", "as it ought"): makes what was tried good, and says nothing by itself.
         manner: bool,
+        /// Counts only in a statement that names no fault: "renewed".
+        alone: bool,
         /// Counts only where nothing but more praise follows: "rear door, nothing".
         last: bool,
     }

@@ -138,7 +138,12 @@ impl Reader<'_, '_> {
                     .iter()
                     .take_while(|(clause, ..)| *clause <= d.clause + 1)
                     .any(|(clause, first, placed)| {
+                        // "but the far side one has a dent": another one
+                        let other = &self.clauses.list[*clause];
+                        let elsewhere = (other.first..other.past)
+                            .any(|n| self.mentions[n].place().is_some() || self.clauses.phrase_at(n).is_some());
                         let turns = *clause == d.clause + 1
+                            && !elsewhere
                             && matches!(self.clauses.list[*clause].opening, Opening::But | Opening::Cue);
                         ((*clause == d.clause && (d.first..*first).any(|n| self.any(n, &[G::But]))) || turns)
                             && *first > d.first
@@ -188,7 +193,10 @@ impl Reader<'_, '_> {
         }
         let Some(before) = out.iter().rev().find(|d| {
             number - d.clause <= 2
-                && (d.kind == Kind::Check || d.kind == Kind::Fault && d.why.iter().any(|w| w.rule == "denied-function"))
+                && (d.kind == Kind::Check
+                    || d.kind == Kind::Fault
+                        && (d.why.iter().any(|w| w.rule == "denied-function")
+                            || d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function)))
         }) else {
             return;
         };
@@ -203,6 +211,10 @@ impl Reader<'_, '_> {
             _ => {
                 bearer = self.sided(number, at, Bearer { phrase: None, rule: "likewise", ..bearer });
             }
+        }
+        // "they never do": of such things in general
+        if own.is_none() && at > clause.first && (clause.first..at).any(|n| self.any(n, &[G::It])) {
+            return;
         }
         let Some(part) = bearer.placed.part else { return };
         let verdict = self.judge().judge(number, at);
@@ -259,6 +271,9 @@ impl Reader<'_, '_> {
             let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && self.joiner().fits(Some(on), &b.placed)) else {
                 continue;
             };
+            if entry.weak && !is_verb && bearer.rule == "implied" && self.mentions[at].width() == 1 {
+                continue;
+            }
             // "Electrics. Starts on the button.": what only one thing does is said of that thing, whatever stands near
             if let Some(item) = implies.filter(|_| on.0.is_empty() && !is_verb)
                 && !bearer.placed.part.is_some_and(|p| self.kin(p, item))
@@ -304,6 +319,14 @@ impl Reader<'_, '_> {
                 });
                 return;
             }
+            // "it starts down at the scuttle": only one kind of thing does that
+            let alike = |item: u16| {
+                let kind = self.vocabulary.entries.part[usize::from(item)].class.first();
+                self.kin(part, item) || kind.is_some_and(|&c| self.vocabulary.is(part, c))
+            };
+            if is_verb && on.0.is_empty() && implies.is_some_and(|item| !alike(item)) {
+                continue;
+            }
             let verdict = self.judged(number, at);
             if verdict.standing != Standing::Asserted {
                 return;
@@ -330,10 +353,18 @@ impl Reader<'_, '_> {
                     || self.any(at - 1, &[G::It]) && matches!(clause.opening, Opening::But | Opening::Because)
                     || at >= 2 && self.any(at - 1, &[G::Degree]) && self.any(at - 2, &[G::It]))
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
+            // "the doors are open", "the rotors need turned": how it stands, or what is to be done
+            let stands = at > clause.first
+                && (self.any(at - 1, &[G::Takes])
+                    || self.any(at - 1, &[G::Be]) && !self.last_word(at).is_some_and(|w| w.ends_with("ing")));
             // "a pop", "the wind": a thing of that name
             let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
             if is_verb
-                && (!(near || by_pronoun || well && bearer.score >= 6.5) || entry.weak && !well || of_fault || noun)
+                && (!(near || by_pronoun || well && bearer.score >= 6.5)
+                    || entry.weak && !well
+                    || of_fault
+                    || noun
+                    || stands)
             {
                 continue;
             }
@@ -402,6 +433,15 @@ impl Reader<'_, '_> {
         if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
             return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
         }
+        // "no judder, steering straight", "the old one was rotten, headlamps clear": it ends with its fault
+        let ended = |t: usize| {
+            let fault = (t + 1..at).rev().find(|&n| self.mentions[n].is_defect());
+            fault.is_some_and(|f| !(f..at).any(|n| self.any(n, &[G::Or])))
+        };
+        let over = matches!(verdict.standing, Standing::Denied | Standing::Fixed);
+        if over && verdict.trigger.is_some_and(|t| t < at && ended(t)) {
+            return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
+        }
         verdict
     }
 
@@ -456,6 +496,21 @@ impl Reader<'_, '_> {
         {
             return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "following") });
         }
+        // "mirror okay": a word that could fill a pause, right after a part of which nothing else is said
+        let be = at == clause.first && at >= 2 && self.any(at - 1, &[G::Be]);
+        if let Some(n) = be.then(|| self.clauses.phrase_at(at - 2).or_else(|| self.clauses.phrase_at(at - 1))).flatten()
+            && fits(&self.places.placed[n])
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 9.0, "subject") });
+        }
+        if self.mentions[at].grammar(G::Marker)
+            && let Some(n) = at.checked_sub(1).and_then(|before| self.clauses.phrase_at(before))
+            && at == clause.first
+            && self.closes(n, at)
+            && fits(&self.places.placed[n])
+        {
+            return Some(Bearer { margin: 1.0, ..self.named_bearer(n, 8.0, "subject") });
+        }
         let bearer = self.bearer(number, said, topic);
         // "it's dry. The leather …", "the carrier's good. In the rear cap": told already
         let mut before = at;
@@ -463,6 +518,19 @@ impl Reader<'_, '_> {
             before -= 1;
         }
         let told = before > clause.first && self.any(before - 1, &[G::Be]) && !self.any(before - 1, &[G::There]);
+        // "number plate lamps both out, tail lamp cracked, offside good": the last one named
+        let nearest = clause.phrases.clone().rev().find(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= at && p.governed == Governed::Free && p.part.is_some() && fits(&self.places.placed[n])
+        });
+        let bearer = match (bearer, nearest) {
+            (Some(b), Some(n)) if b.phrase.is_some_and(|own| own < n) => Some(self.joiner().with_host(
+                number,
+                Bearer { margin: b.margin, ..self.named_bearer(n, b.score, "subject") },
+                topic,
+            )),
+            (b, _) => b,
+        };
         let beyond = |b: &Bearer| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at);
         let bearer = bearer.filter(|b| !(beyond(b) && told));
         let by_name = bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].part.is_some()));
@@ -506,6 +574,28 @@ impl Reader<'_, '_> {
             && linked(b, both)
             && self.places.placed[a].part != self.places.placed[b].part)
             .then_some([a, b])
+    }
+
+    /// Whether a word that can also fill a pause says of phrase `n`, right before it, how it is: nothing else is said of
+    /// the phrase, and another part or nothing follows.
+    fn closes(&self, n: usize, at: usize) -> bool {
+        let p = &self.clauses.phrases[n];
+        let before = self.clauses.list.partition_point(|c| c.past <= p.first);
+        let Some(c) = self.clauses.list.get(before) else { return false };
+        let bare = (c.first..p.first).all(|n| {
+            self.clauses.phrase_at(n).is_some()
+                || self.mentions[n].place().is_some()
+                || self.any(n, &[G::And, G::Determiner])
+        });
+        let follows = at + 1 >= self.mentions.len()
+            || self.clauses.phrase_at(at + 1).is_some()
+            || self.any(at + 1, &[G::And]) && self.clauses.phrase_at(at + 2).is_some();
+        p.past == at
+            && p.part.is_some()
+            && p.governed != Governed::Denied
+            && bare
+            && follows
+            && c.opening != Opening::Move
     }
 
     /// Draws one remark: said again of the same part in the same clause, it only makes the first longer.
@@ -608,7 +698,10 @@ impl Reader<'_, '_> {
             return;
         }
         // "Okay, let's go on": spoken to fill
-        if self.mentions[at].grammar(G::Marker) && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
+        let said = at == clause.first && at > 0 && self.any(at - 1, &[G::Be])
+            || bearer.phrase.is_some_and(|n| self.closes(n, at));
+        let filling = self.mentions[at].grammar(G::Marker) && !said;
+        if filling && bearer.phrase.is_none_or(|n| self.clauses.phrases[n].past > at) {
             return;
         }
         // "rear door, nothing": with no more to come
@@ -625,8 +718,11 @@ impl Reader<'_, '_> {
         }
         // "a dry stone wall", "a tight little pimple": said of a thing that is no part
         let led = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::Be, G::It]);
-        let leads = next.is_some_and(|m| m.is_word() || m.has(&[Meaning::Hedge]));
-        if led && leads {
+        let leads = next.is_some_and(|m| m.is_word() || m.has(&[Meaning::Hedge, Meaning::Object]));
+        // "wants a clean": what is to be done
+        let wanted = led && at >= clause.first + 2 && self.any(at - 2, &[G::Takes]) && !self.any(at - 2, &[G::Have]);
+        let faulty = (clause.first..clause.past).any(|n| n != at && self.mentions[n].is_defect());
+        if led && leads || wanted || entry.alone && faulty {
             return;
         }
         // "couldn't tell you if the spare's any good"
@@ -745,6 +841,7 @@ impl Reader<'_, '_> {
             .filter(|c| {
                 matches!(c.opening, Opening::When | Opening::Which | Opening::Then)
                     || matches!(c.opening, Opening::Subject | Opening::Start)
+                        && !c.joined
                         && end == clause.past
                         && small(at + 1, end)
             })
@@ -796,7 +893,7 @@ impl Reader<'_, '_> {
             (from..to).find_map(|n| self.mentions[n].entry(Meaning::Equipment).map(|e| (e, n)))
         };
         let told = since(out, number).iter().any(|d| d.kind == Kind::Unchecked);
-        if told && ahead.is_none() && own.is_none() {
+        if told && (if back { named } else { ahead }).is_none() && own.is_none() {
             return;
         }
         let verdict = Verdict::ASSERTED;
@@ -1020,7 +1117,7 @@ impl Reader<'_, '_> {
             if !limit && !called_low {
                 // Plenty left, and nothing wrong said of it: the tyre is good.
                 let told = since(out, number.saturating_sub(1)).iter().any(|d| {
-                    d.bearer.is_some_and(|b| tyre(&b.placed))
+                    d.bearer.is_some_and(|b| b.placed.part == placed.part)
                         && (d.kind == Kind::Sound || d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted)
                 });
                 if mm >= 3.9 && !told {
