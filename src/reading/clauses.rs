@@ -501,7 +501,7 @@ impl Cutter<'_, '_> {
         }
         // "airbag no, tyre pressure light's on": the answer belongs to what went before
         if phrase.governed == Governed::Denied
-            && self.any(phrase.past, &[G::Be, G::Have])
+            && self.has_own_verb(phrase.past)
             && first >= 2
             && first - 1 == floor
             && floor > 0
@@ -758,6 +758,15 @@ impl Cutter<'_, '_> {
         if self.denies(before) && m.has(&[Meaning::Praise]) {
             return Governed::Free;
         }
+        // "left works, right does not, dash …": it denies a verb
+        if self.denies(before)
+            && m.width() > 1
+            && self.word_is_any(m.first, &[G::Do])
+            && self.word_is_any(last, &[G::Not])
+            && self.is_bare(first)
+        {
+            return Governed::Free;
+        }
         if self.denies(before) {
             // "No, the varnish …" answers; it denies no varnish
             return if at < first || self.grammar(at, G::Determiner) { Governed::Free } else { Governed::Denied };
@@ -921,6 +930,10 @@ impl Cutter<'_, '_> {
             )
             && self.mentions.get(past).is_some_and(|m| {
                 m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks])
+                    || m.entries(Meaning::Standing).any(|n| {
+                        let means = self.vocabulary.entries.standing[usize::from(n)].means;
+                        matches!(means, Means::Fixed | Means::Mended)
+                    })
                     || self.denies(past) && m.width() > 1 && past + 1 <= self.mentions.len()
             });
         if !(is_one

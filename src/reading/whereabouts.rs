@@ -142,6 +142,7 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
         astride,
         walk: Walk::default(),
         last: None,
+        subject: None,
         lately: Vec::new(),
         number: 0,
     };
@@ -161,7 +162,15 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
                 placed.named = Some(at as u32);
             }
             if placed.part.is_some() {
+                // "worn on the door side, burn in the passenger one": what is spoken of, not where on it
+                let aside = phrase.governed == Governed::Host
+                    && clause.phrases.start < at
+                    && clauses.phrases[clause.phrases.start].governed == Governed::Free
+                    && clauses.phrases[clause.phrases.start].part.is_some();
                 walker.last = Some(placed);
+                if !aside {
+                    walker.subject = Some(placed);
+                }
                 if phrase.governed != Governed::By {
                     walker.lately.push((number, placed));
                 }
@@ -190,6 +199,8 @@ struct Walker<'a, 'v> {
     sides: Sides,
     walk: Walk,
     last: Option<Placed>,
+    /// The part spoken of last, that "the other one" stands for.
+    subject: Option<Placed>,
     /// A motorcycle: its wheels have no sides, and one walks along all of it.
     astride: bool,
     /// Parts spoken of, with the clauses.
@@ -206,6 +217,7 @@ impl Walker<'_, '_> {
         if next_vehicle {
             self.walk = Walk::default();
             self.last = None;
+            self.subject = None;
         }
         let told = self.mentions[clause.first..clause.past].iter().any(says_something);
         let has_part = !clause.phrases.is_empty();
@@ -727,7 +739,7 @@ impl Walker<'_, '_> {
 
     /// "the other one", "the rears", "the left one": the part named before, with what is said now.
     fn stand_in(&mut self, phrase: &Phrase) -> Placed {
-        let Some(last) = self.last else {
+        let Some(last) = self.subject else {
             return Placed { plural: phrase.plural, ..Placed::NOWHERE };
         };
         let mut placed = Placed { plural: phrase.plural, ..last };

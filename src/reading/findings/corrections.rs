@@ -95,7 +95,27 @@ impl Reader<'_, '_> {
         settled.push(trigger);
         let soft = self.mentions[trigger].width() == 1;
         let clause = &self.clauses.list[number];
-        let faults: Vec<usize> = (from..out.len()).filter(|&i| out[i].kind == Kind::Fault).collect();
+        let faults: Vec<usize> = (from..out.len())
+            .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
+            .collect();
+        // "no, there's four", "correction, four feet": a figure right behind takes the place of the one before
+        let head = (clause.first..clause.past)
+            .find(|&at| !self.any(at, &[G::There, G::It, G::Be, G::And, G::Then, G::Marker, G::But]));
+        if let Some(at) = head.filter(|&at| self.mentions[at].number.is_some_and(|n| !n.ordinal)) {
+            let measured = strength::measure(self.mentions, at, self.vocabulary).is_some();
+            if let Some(size) = strength::size(self.mentions, at, self.vocabulary) {
+                let first = out[last].first;
+                for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                    d.said.size = Some(size.mm);
+                }
+                return;
+            }
+            let counts = !self.mentions.get(at + 1).is_some_and(|m| m.is_defect_noun() || m.is_word());
+            if !measured && counts && out[last].said.count.is_some() {
+                out[last].said.count = self.mentions[at].number.map(strength::count_of);
+                return;
+            }
+        }
         let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());
         let (first, old) = (out[last].first, out[last].bearer);
         if let Some(&new) = faults.first() {

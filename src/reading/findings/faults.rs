@@ -141,7 +141,7 @@ impl Reader<'_, '_> {
         };
         let host = bearer.and_then(|b| b.placed.host);
         let whole = last.bearer.and_then(|b| b.placed.part);
-        let same_part = part.is_none() || whole == part;
+        let same_part = part.is_none() || whole == part || detail && last.bearer.and_then(|b| b.placed.host) == part;
         // "the mirror's been clouted, its cap is cracked"
         let piece = whole.is_some() && host == whole;
         if last.verdict.standing == Standing::Asserted

@@ -27,9 +27,26 @@ impl Reader<'_, '_> {
         })
     }
 
+    /// Where the quote begins: a fault that is named by one word takes its article, its number and its hedge along.
+    fn noun_phrase(&self, draft: &Draft) -> usize {
+        let mut first = draft.quote[0];
+        let floor = self.clauses.list[draft.clause].first;
+        let short = draft.kind == Kind::Fault && draft.noun && draft.quote[1] - first == 1;
+        while short && first > floor && self.clauses.phrase_at(first - 1).is_none() {
+            let m = &self.mentions[first - 1];
+            let own =
+                m.number.is_some() || m.has(&[Meaning::Hedge, Meaning::Pointing]) || m.any_grammar(&[G::Determiner]);
+            if !own || m.any_grammar(&[G::Host, G::By, G::Be, G::Have]) {
+                break;
+            }
+            first -= 1;
+        }
+        first
+    }
+
     pub fn finish(&self, draft: &Draft, id: usize) -> Finding {
         let v = self.vocabulary;
-        let [first, last] = self.words_of(draft.quote[0], draft.quote[1]);
+        let [first, last] = self.words_of(self.noun_phrase(draft), draft.quote[1]);
         let [said_first, said_last] = self.words_of(draft.first, draft.past);
         let named = draft.bearer.and_then(|b| b.phrase.or(b.placed.named.map(|n| n as usize)));
         let part_said = named.map_or_else(String::new, |n| {

@@ -1,6 +1,10 @@
 //! What else is said of the vehicle: good parts, functions tried, fitted equipment, what was not looked at.
 
 use super::*;
+use crate::vocabulary::Market;
+
+/// What treads are measured in in the United States, in millimetres.
+const THIRTY_SECOND: f64 = 25.4 / 32.0;
 
 impl Reader<'_, '_> {
     /// A function that fails was tried: it is a check with a bad end as well as a fault.
@@ -1068,6 +1072,21 @@ impl Reader<'_, '_> {
         equipment.zip(0..).find(|(e, _)| e.powers.contains(id)).map(|(_, n)| n)
     }
 
+    /// A depth of tread, in millimetres, with the mention behind it. After "at" and "down to" it needs no unit.
+    fn tread_at(&self, floor: usize, at: usize) -> Option<(usize, f64)> {
+        if let Some(m) = strength::measure(self.mentions, at, self.vocabulary) {
+            let tells = matches!(m.kind, UnitKind::Length | UnitKind::Tread);
+            return tells.then(|| (m.past, m.low * self.vocabulary.entries.unit[usize::from(m.unit)].factor));
+        }
+        let number = self.mentions[at].number.filter(|n| !n.ordinal && n.low >= 0.5 && n.low <= 12.0)?;
+        let led = at > floor && (self.any(at - 1, &[G::Low]) || self.word(at - 1) == Some("at"));
+        let alone = self.mentions.get(at + 1).is_none_or(|m| {
+            !m.is_word() && !m.is_defect() && m.part().is_none() && !m.has(&[Meaning::Unit]) && !m.any_grammar(&[G::Of])
+        });
+        let spoken = if self.vocabulary.market == Market::Us { THIRTY_SECOND } else { 1.0 };
+        (led && alone).then_some((at + 1, number.low * spoken))
+    }
+
     /// A tread depth at or under the law's limit is a fault by itself.
     pub(super) fn treads(&self, number: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
@@ -1078,11 +1097,7 @@ impl Reader<'_, '_> {
             })
         };
         for at in clause.first..clause.past {
-            let Some(m) = strength::measure(self.mentions, at, self.vocabulary) else { continue };
-            if !matches!(m.kind, UnitKind::Length | UnitKind::Tread) {
-                continue;
-            }
-            let mm = m.low * self.vocabulary.entries.unit[usize::from(m.unit)].factor;
+            let Some((past, mm)) = self.tread_at(clause.first, at) else { continue };
             let named = clause
                 .phrases
                 .clone()
@@ -1125,10 +1140,10 @@ impl Reader<'_, '_> {
                     let verdict = Verdict::ASSERTED;
                     out.push(Draft {
                         kind: Kind::Sound,
-                        past: m.past,
+                        past: past,
                         item: None,
                         result: None,
-                        quote: self.span(Some(bearer), at, m.past),
+                        quote: self.span(Some(bearer), at, past),
                         ..self.check(number, at, bearer, placed.part.unwrap_or(0), CheckResult::Ok, verdict)
                     });
                 }
@@ -1146,15 +1161,15 @@ impl Reader<'_, '_> {
             let verdict = Verdict::ASSERTED;
             out.push(Draft {
                 kind: Kind::Fault,
-                past: m.past,
+                past: past,
                 defect: Some(low),
                 item: None,
                 result: None,
-                quote: self.span(Some(bearer), at, m.past),
+                quote: self.span(Some(bearer), at, past),
                 why: vec![reason(
                     "defect",
                     "tread-limit",
-                    &self.quote_of(at, m.past),
+                    &self.quote_of(at, past),
                     &format!("market.{}", self.vocabulary.market),
                 )],
                 ..self.check(number, at, bearer, placed.part.unwrap_or(0), CheckResult::Ok, verdict)
