@@ -8,7 +8,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use super::tokens::Token;
 use crate::report::End;
-use crate::vocabulary::entries::{GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
+use crate::vocabulary::entries::{Class, GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Meaning, Sense, Vocabulary};
 
@@ -309,6 +309,18 @@ impl Cutter<'_, '_> {
             adjective: None,
         };
         self.take_modifiers(&mut phrase, opener, floor, styled);
+        // "my seat", "my door": whoever sells it drives it
+        if phrase.side.is_none()
+            && phrase.end.is_none()
+            && host.is_none()
+            && self.any(phrase.first, &[G::Mine])
+            && [Class::Seat, Class::Belt, Class::Window, Class::Mirror, Class::Opening]
+                .iter()
+                .any(|&c| self.vocabulary.is(part, c))
+            && matches!(parts[usize::from(part)].zone, Zone::Inside | Zone::Side)
+        {
+            phrase.side = Some(SaidSide::Driver);
+        }
         // A side said rules out the reading that has none.
         if phrase.side.is_some()
             && let Some(other) = phrase.other
@@ -465,6 +477,8 @@ impl Cutter<'_, '_> {
         // "from a bicycle steering": a word that no entry knows belongs to the part's name
         if first > floor + 1
             && first == from
+            // "above our limit, rear bumper …": named in full already
+            && self.mentions[first].width() == 1
             && self.mentions[first - 1].is_word()
             && self.mentions[first - 2].grammar(G::Determiner)
             && !self.any(first - 2, &[G::There])

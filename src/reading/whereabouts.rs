@@ -149,10 +149,11 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
     let mut out = Whereabouts::default();
     for (number, clause) in clauses.list.iter().enumerate() {
         walker.number = number;
-        walker.step(clause);
-        out.walks.push(walker.walk);
+        let mut step = walker.enter(clause);
         for at in clause.phrases.clone() {
             let phrase = &clauses.phrases[at];
+            // In the order of the words: "tyre's good, driver's side, …" leaves the tyre where it was.
+            walker.step(clause, &mut step, phrase.first);
             let mut placed = walker.settle(phrase);
             // "front door, the window motor's slow": the part ahead says where
             if at > clause.phrases.start {
@@ -177,8 +178,23 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
             }
             out.placed.push(placed);
         }
+        if clause.phrases.is_empty() {
+            walker.step(clause, &mut step, clause.past);
+        }
+        out.walks.push(walker.walk);
+        walker.step(clause, &mut step, clause.past);
     }
     out
+}
+
+/// How far a clause has been walked through.
+struct Step {
+    at: usize,
+    /// Whether the clause says more than where the speaker is.
+    told: bool,
+    has_part: bool,
+    /// Behind the side that was said last.
+    after_side: usize,
 }
 
 /// Whether a mention says more than where the speaker is.
@@ -210,7 +226,7 @@ struct Walker<'a, 'v> {
 
 impl Walker<'_, '_> {
     /// Moves the walk by what the clause says of moving.
-    fn step(&mut self, clause: &Clause) {
+    fn enter(&mut self, clause: &Clause) -> Step {
         let next_vehicle = self.mentions[clause.first..clause.past].iter().any(|m| {
             m.entries(Meaning::Cue).any(|c| self.vocabulary.entries.cue[usize::from(c)].does == CueKind::NextVehicle)
         });
@@ -219,10 +235,18 @@ impl Walker<'_, '_> {
             self.last = None;
             self.subject = None;
         }
-        let told = self.mentions[clause.first..clause.past].iter().any(says_something);
-        let has_part = !clause.phrases.is_empty();
-        let mut after_side = usize::MAX;
-        for at in clause.first..clause.past {
+        Step {
+            at: clause.first,
+            told: self.mentions[clause.first..clause.past].iter().any(says_something),
+            has_part: !clause.phrases.is_empty(),
+            after_side: usize::MAX,
+        }
+    }
+
+    /// Walks on to the mention `to`.
+    fn step(&mut self, clause: &Clause, step: &mut Step, to: usize) {
+        let (told, has_part) = (step.told, step.has_part);
+        for at in step.at..to {
             if self.clauses.phrase_at(at).is_some() {
                 continue;
             }
@@ -281,11 +305,12 @@ impl Walker<'_, '_> {
             if let Some(said) = place.side {
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     self.along(hand);
+                    self.walk.heard = Some(hand);
                     self.walk.flank_end = place.end;
                     self.walk.corner = place.end.map(|end| (hand, end));
-                    after_side = at + 1;
+                    step.after_side = at + 1;
                 }
-            } else if at == after_side {
+            } else if at == step.after_side {
                 // "the passenger front corner": one corner, not two moves
                 self.walk.flank_end = place.end;
                 self.walk.corner = self.walk.side.zip(place.end);
@@ -293,6 +318,7 @@ impl Walker<'_, '_> {
                 self.go_to(if end == End::Front { Zone::Front } else { Zone::Rear }, Some(end));
             }
         }
+        step.at = step.at.max(to);
     }
 
     /// Whether a side or an end said apart from any part tells where the walk goes, rather than where a fault is:
@@ -300,6 +326,13 @@ impl Walker<'_, '_> {
     fn announces(&self, clause: &Clause, at: usize, told: bool, has_part: bool) -> bool {
         // "it's come up from the passenger side": where the fault is
         if self.repeats(at) {
+            return false;
+        }
+        // "Right, hello": a word to begin with
+        let led = at > clause.first
+            && self.mentions[at - 1].any_grammar(&[G::Determiner, G::Host, G::Along, G::Moves, G::From]);
+        let mention = &self.mentions[at];
+        if mention.width() == 1 && self.says(mention, SaidSide::Right) && !led {
             return false;
         }
         let spot = self.mentions[at].any_grammar(&[G::Host, G::Along])
@@ -333,17 +366,59 @@ impl Walker<'_, '_> {
         if is_end {
             // "but down the back there": where it is
             let told_of = clause.opening == Opening::But && at > clause.first;
+            if self.heads_end(clause, at) {
+                return true;
+            }
             return moved && !has_part && !told_of || clause.past - clause.first <= 3 && !told && !has_part;
         }
         let next = self.mentions.get(at + 1);
         // "passenger side is in nice shape"
-        let alone =
-            lead.iter().all(|m| m.grammar(G::Determiner)) && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]));
+        let alone = lead.iter().all(|m| m.grammar(G::Determiner))
+            && next.is_some_and(|m| m.any_grammar(&[G::Be, G::Have]))
+            // "nearside's twin"
+            && !self.mentions.get(at + 2).is_some_and(|m| m.has(&[Meaning::Pointing]));
         let goes_on = alone
             || self.heads(clause, at)
             || next.is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
             || at + 1 == clause.past && self.then_moves(clause.past);
         !told && !has_part || moved || lead.iter().all(small) && !lead.iter().any(says_something) || goes_on
+    }
+
+    fn says(&self, m: &Mention, side: SaidSide) -> bool {
+        m.place().is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side == Some(side))
+    }
+
+    /// "… renew. Back end. Bumper, crack": an end by itself ahead of a part that is met there.
+    fn heads_end(&self, clause: &Clause, at: usize) -> bool {
+        let end = self.mentions[at].place().and_then(|p| self.vocabulary.entries.place[usize::from(p)].end);
+        let plain = at + 1 == clause.past
+            && at > clause.first
+            && !self.clauses.says_where(at)
+            && self.clauses.phrase_at(at - 1).is_none()
+            && !self.mentions[at - 1].is_defect()
+            && !self.mentions[at - 1].any_grammar(&[
+                G::Host,
+                G::From,
+                G::Of,
+                G::By,
+                G::With,
+                G::Along,
+                G::Determiner,
+                G::Moves,
+            ]);
+        plain
+            && self.clauses.list.get(self.number + 1).is_some_and(|next| {
+                next.opening == Opening::Subject
+                    && self.clauses.phrases.get(next.phrases.start).is_some_and(|p| {
+                        let met = p.part.map(|part| &self.vocabulary.entries.part[usize::from(part)]);
+                        p.end.is_none()
+                            && p.first <= next.first + 1
+                            && met.is_some_and(|e| {
+                                e.end == end && matches!(e.zone, Zone::Front | Zone::Rear)
+                                    || e.end.is_none() && p.part.is_some_and(|p| self.vocabulary.is(p, Class::Bumper))
+                            })
+                    })
+            })
     }
 
     /// "… needs painting eventually. Nearside. The front wing …": a side by itself ahead of a part of the flanks.
@@ -379,19 +454,27 @@ impl Walker<'_, '_> {
         });
         let next = self.clauses.list.get(self.number + 1);
         let flank = next.is_some_and(|n| {
-            n.opening == Opening::Subject
+            matches!(n.opening, Opening::Subject | Opening::So | Opening::Then)
                 && self.clauses.phrases.get(n.phrases.start).is_some_and(|p| {
-                    p.side.is_none() && p.first <= n.first + 1 && p.part.is_some_and(|part| self.on_flank(part))
+                    p.side.is_none() && p.first <= n.first + 2 && p.part.is_some_and(|part| self.on_flank(part))
                 })
         });
-        (!tells || led) && flank
+        // "the wiper on my side judders. Passenger side. The wing …"
+        let placed_already =
+            self.clauses.list[self.number].phrases.clone().any(|n| self.clauses.phrases[n].side.is_some());
+        (!tells || led || placed_already && m.width() > 1) && flank
     }
 
     fn then_moves(&self, at: usize) -> bool {
         // "… down the passenger side we go"
         let goes = self.mentions.get(at).is_some_and(|m| m.grammar(G::Person))
             && self.mentions.get(at + 1).is_some_and(|m| m.grammar(G::Moves) || m.has(&[Meaning::FunctionVerb]));
-        goes || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
+        let moves = self
+            .mentions
+            .get(at)
+            .and_then(Mention::place)
+            .is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].moves);
+        goes || moves || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
     }
 
     /// Whether a side that the walk went to is said right before.

@@ -118,6 +118,27 @@ impl Reader<'_, '_> {
         }
         let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());
         let (first, old) = (out[last].first, out[last].bearer);
+        // "pushed in on the driver's, no wait, the passenger corner": the place right behind was meant
+        let place_of = |at: usize| self.mentions[at].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]);
+        let corner = head.map(|at| at + usize::from(self.any(at, &[G::Determiner]))).filter(|&at| {
+            at < clause.past
+                && self.clauses.phrase_at(at).is_none()
+                && place_of(at).is_some_and(|p| !p.moves && p.side.is_some())
+                && faults.first().is_none_or(|&f| {
+                    out[f].bearer.is_some_and(|b| b.phrase.is_some_and(|n| self.clauses.phrases[n].first > at))
+                })
+        });
+        if let Some(p) = corner.and_then(place_of)
+            && let Some(hand) = p.side.and_then(|s| self.sides.hand(s, &self.places.walks[number]))
+        {
+            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                if let Some(b) = &mut d.bearer {
+                    (b.placed.side, b.placed.side_how) = (Some(hand.into()), How::Said);
+                    b.placed.end = p.end.or(b.placed.end);
+                }
+            }
+            return;
+        }
         if let Some(&new) = faults.first() {
             let same_part = out[new].bearer.and_then(|b| b.placed.part) == old.and_then(|b| b.placed.part);
             let carried = out[new].bearer.is_none_or(|b| b.phrase.is_none());

@@ -251,10 +251,8 @@ impl Reader<'_, '_> {
             }
             // "… etched, centre, should polish, windscreen chipped": told of what came before
             let behind = bearer.phrase.map(|p| self.clauses.phrases[p].first).is_some_and(|first| {
-                n + 1 < first
-                    && first <= at
-                    && self.mentions[clause.first..n].iter().any(Mention::is_defect)
-                    && !self.any(n + 1, &[G::Determiner])
+                let told = self.mentions[clause.first..n].iter().any(|m| m.is_defect() || m.has(&[Meaning::Pointing]));
+                n + 1 < first && first <= at && told && !self.any(n + 1, &[G::Determiner])
             });
             if behind {
                 continue;
