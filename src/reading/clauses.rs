@@ -544,6 +544,19 @@ impl Cutter<'_, '_> {
         {
             phrase.governed = Governed::Free;
         }
+        // "with my glasses on, the windscreen has …": what has something is no place
+        if matches!(phrase.governed, Governed::Host | Governed::Along | Governed::By | Governed::From)
+            && self.any(phrase.past, &[G::Have])
+            && !self.any(phrase.past, &[G::Be])
+            && first > floor + 1
+            && self.mentions[first - 1].width() == 1
+        {
+            phrase.governed = Governed::Free;
+        }
+        // "it won't get a ticket with that, left headlight's gone yellow"
+        if phrase.governed == Governed::With && pointing && self.has_own_verb(phrase.past) {
+            phrase.governed = Governed::Free;
+        }
         // "you see the bonnet has …"
         if phrase.governed == Governed::Object
             && self.any(phrase.past, &[G::Be, G::Have])
@@ -914,6 +927,10 @@ impl Cutter<'_, '_> {
         let (mut side, mut end) = (None, None);
         while self.still_place(past) {
             let place = self.place(past).expect("just seen");
+            // "five up front, rears are …"
+            if past > at && (side.is_some() && place.side.is_some() || end.is_some() && place.end.is_some()) {
+                break;
+            }
             side = side.or(place.side);
             end = end.or(place.end);
             past += 1;
@@ -924,7 +941,10 @@ impl Cutter<'_, '_> {
         let excepted = at > floor
             && (self.excepts(at - 1) || at > floor + 1 && self.any(at - 1, &[G::Determiner]) && self.excepts(at - 2))
             && !self.mentions[at].any_grammar(&[G::Host, G::Along]);
-        let is_one = excepted && self.points(past) != Some(Points::OtherOne) && self.mentions[at].width() <= 2
+        // "the back two want doing"
+        let pair = determined_pair(self, at, past, floor);
+        let is_one = pair
+            || excepted && self.points(past) != Some(Points::OtherOne) && self.mentions[at].width() <= 2
             || self.points(past) == Some(Points::One);
         let verb = self.any(past, &[G::Be, G::Have, G::Loses])
             || self.mentions.get(past).is_some_and(|m| {
@@ -968,11 +988,11 @@ impl Cutter<'_, '_> {
         {
             return None;
         }
-        let named_one = self.points(past) == Some(Points::One);
+        let named_one = pair || self.points(past) == Some(Points::One);
         let mut phrase = blank(at, if named_one { past + 1 } else { past }, Points::One);
-        phrase.side = side;
+        phrase.side = side.or(pair.then_some(SaidSide::Both));
         phrase.end = end;
-        phrase.plural = all;
+        phrase.plural = all || pair;
         if at > floor && self.grammar(at - 1, G::Determiner) {
             phrase.first = at - 1;
         }
@@ -1283,7 +1303,8 @@ impl Cutter<'_, '_> {
             Some(Means::General) => {
                 m.width() > 1 || self.part(at + 1).is_some() || self.any(at + 1, &[G::It, G::Determiner])
             }
-            Some(Means::Fixed | Means::Contrast | Means::Hypothetical | Means::Denied | Means::Hearsay) => {
+            Some(Means::Hypothetical) => m.width() > 1 && self.word_is_any(m.first, &[G::It, G::Person, G::When]),
+            Some(Means::Fixed | Means::Contrast | Means::Denied | Means::Hearsay) => {
                 m.width() > 1 && self.word_is_any(m.first, &[G::It, G::Person])
             }
             _ => false,
@@ -1400,6 +1421,18 @@ impl Cutter<'_, '_> {
         }
         false
     }
+}
+
+/// "the back two", "the front pair".
+fn determined_pair(cutter: &Cutter, at: usize, past: usize, floor: usize) -> bool {
+    let led = at > floor && cutter.grammar(at - 1, G::Determiner);
+    led && cutter
+        .mentions
+        .get(past)
+        .is_some_and(|m| m.number.is_some_and(|n| n.low == 2.0 && n.high == 2.0 && !n.ordinal))
+        && cutter.mentions.get(past + 1).is_some_and(|m| {
+            m.any_grammar(&[G::Be, G::Have, G::Modal, G::Takes, G::Do, G::Verb]) || m.is_defect_state()
+        })
 }
 
 /// Whether the phrase's own place words carry a preposition ("on the left door").

@@ -302,7 +302,10 @@ impl<'v> Judge<'_, 'v> {
             let later = &self.clauses.list[next];
             let own_subject = later.phrases.clone().any(|p| {
                 let phrase = &self.clauses.phrases[p];
-                phrase.governed == super::clauses::Governed::Free && phrase.part.is_some() && phrase.points.is_none()
+                let named = phrase.part.is_some() && phrase.points.is_none();
+                // "… yellow, right one's been replaced": another of them
+                let another = phrase.points.is_some() && phrase.side.is_some();
+                phrase.governed == super::clauses::Governed::Free && (named || another)
             }) && later.opening == Opening::Subject;
             let refers = later.joined
                 || matches!(

@@ -95,6 +95,10 @@ impl Reader<'_, '_> {
         settled.push(trigger);
         let soft = self.mentions[trigger].width() == 1;
         let clause = &self.clauses.list[number];
+        // "kerbed, sorry, and the back one has a nick": only polite
+        if soft && self.any(clause.first, &[G::And]) {
+            return;
+        }
         let faults: Vec<usize> = (from..out.len())
             .filter(|&i| out[i].kind == Kind::Fault && out[i].verdict.standing == Standing::Asserted)
             .collect();

@@ -5,7 +5,10 @@ use crate::vocabulary::entries::SaidSide;
 
 impl Reader<'_, '_> {
     pub(super) fn fault(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
-        if self.turns_into(at) || self.goes_along(at) {
+        // "when cold", "before lifting": the time of it
+        let clause = &self.clauses.list[number];
+        let time = clause.opening == Opening::When && at == clause.first + 1 && !self.mentions[at].is_defect_noun();
+        if self.turns_into(at) || self.goes_along(at) || time {
             return;
         }
         // Each sense of the words is tried; the one whose part fits best is meant.
@@ -845,6 +848,77 @@ impl Reader<'_, '_> {
             quote: self.span(Some(bearer), last, last + 1),
             why: vec![reason("defect", "exception", &self.quote_of(last, last + 1), "")],
             ..Draft::new(Kind::Fault, number, last, last + 1)
+        });
+    }
+
+    /// "you'll see the engine light", "just the service light showing": a lamp spoken of as there is lit.
+    pub(super) fn lit(&self, number: usize, from: usize, out: &mut Vec<Draft>) {
+        let clause = &self.clauses.list[number];
+        let told = out[from..].iter().any(|d| d.kind != Kind::Fitted)
+            || [Means::Denied, Means::General, Means::Hypothetical, Means::Exception]
+                .iter()
+                .any(|&means| self.judge().in_clause(clause, means).is_some());
+        let there = clause.opening == Opening::There && clause.past - clause.first <= 7 && !clause.past_tense;
+        let Some(defect) = self.vocabulary.defect_id("lit").filter(|_| there && !told) else { return };
+        let Some(n) = clause.phrases.clone().find(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.governed == Governed::Object
+                && self.places.placed[n].part.is_some_and(|p| self.vocabulary.is(p, Class::WarningLight))
+        }) else {
+            return;
+        };
+        let bearer = self.named_bearer(n, 8.0, "there");
+        let head = self.clauses.phrases[n].head;
+        if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &bearer.placed) {
+            return;
+        }
+        out.push(Draft {
+            defect: Some(defect),
+            bearer: Some(bearer),
+            safety: self.joiner().safety(&bearer.placed),
+            quote: self.span(Some(bearer), clause.first, head + 1),
+            why: vec![reason("defect", "there", &self.quote_of(clause.first, head + 1), "")],
+            ..Draft::new(Kind::Fault, number, head, head + 1)
+        });
+    }
+
+    /// "the back two want doing": what wears, and is to be replaced with nothing else said of it, is worn.
+    pub(super) fn due(&self, number: usize, from: usize, out: &mut Vec<Draft>) {
+        let clause = &self.clauses.list[number];
+        let wears = [Class::Tyre, Class::Wiper, Class::Brake];
+        let Some(at) = (clause.first..clause.past).find(|&at| {
+            self.mentions[at]
+                .entries(Meaning::Remedy)
+                .any(|r| self.vocabulary.entries.remedy[usize::from(r)].id == "replace")
+        }) else {
+            return;
+        };
+        let Some(n) = clause.phrases.clone().rfind(|&n| {
+            let p = &self.clauses.phrases[n];
+            p.past <= at
+                && at - p.past <= 3
+                && p.governed == Governed::Free
+                && self.places.placed[n].part.is_some_and(|p| wears.iter().any(|&c| self.vocabulary.is(p, c)))
+        }) else {
+            return;
+        };
+        let placed = self.places.placed[n];
+        let told = out[from..].iter().any(|d| d.kind == Kind::Fault)
+            || since(out, number.saturating_sub(4)).iter().any(|d| {
+                d.kind == Kind::Fault
+                    && d.bearer.is_some_and(|b| b.placed.part == placed.part && b.placed.side == placed.side)
+            })
+            || [Means::Denied, Means::General, Means::Hypothetical, Means::Fixed]
+                .iter()
+                .any(|&means| self.judge().in_clause(clause, means).is_some());
+        let Some(defect) = self.vocabulary.defect_id("worn").filter(|_| !told) else { return };
+        let bearer = self.named_bearer(n, 8.0, "due");
+        out.push(Draft {
+            defect: Some(defect),
+            bearer: Some(bearer),
+            quote: self.span(Some(bearer), at, at + 1),
+            why: vec![reason("defect", "due", &self.quote_of(at, at + 1), "")],
+            ..Draft::new(Kind::Fault, number, at, at + 1)
         });
     }
 

@@ -260,6 +260,8 @@ impl<'v> Reader<'_, 'v> {
         self.fitted(number, topic, out);
         self.excepted(number, from, out);
         self.does_not(number, from, out);
+        self.lit(number, from, out);
+        self.due(number, from, out);
         self.tells_where(number, from, out);
     }
 

@@ -667,7 +667,15 @@ impl Reader<'_, '_> {
             }
             before -= 1;
         }
-        let not = seen?;
+        // "it folds not", "closes not always": as other languages have it
+        let behind = self.any(at + 1, &[G::Not])
+            && self.mentions.get(at + 1).is_some_and(|m| m.width() == 1)
+            && !self.any(at + 2, &[G::Determiner, G::Low])
+            && !self.mentions.get(at + 2).is_some_and(|m| m.is_defect() || m.number.is_some());
+        let not = match seen {
+            None if behind => return Some(at),
+            seen => seen?,
+        };
         let mut first = not;
         while first > floor && self.any(first - 1, &[G::Modal, G::Do, G::Be]) {
             first -= 1;
@@ -1123,8 +1131,10 @@ impl Reader<'_, '_> {
                 .get(number + 1)
                 .filter(|c| c.phrases.is_empty() || matches!(c.opening, Opening::So | Opening::It))
                 .map_or(clause.past, |c| c.past);
-            let called_low =
-                near(at.saturating_sub(3).max(clause.first), clause.past, true) || near(clause.past, next, false);
+            // What follows the statement is said of the last of several depths.
+            let last = (past..clause.past).all(|n| self.tread_at(clause.first, n).is_none());
+            let called_low = near(at.saturating_sub(3).max(clause.first), clause.past, true)
+                || last && near(clause.past, next, false);
             let limit = mm <= self.vocabulary.facts.tread_mm + 1e-9;
             if mm <= 0.0 || mm > 13.0 {
                 continue;
