@@ -172,7 +172,7 @@ impl Reader<'_, '_> {
         }
         let told = at > clause.first && self.any(at - 1, &[G::Priced]);
         // "at a hundred and ten you feel …": a speed, where no work stands before it
-        let work = |i: usize| self.mentions[i].find(|s| matches!(s, Sense::Remedy(_)).then_some(())).is_some();
+        let work = |i: usize| self.mentions[i].has(&[Meaning::Remedy]);
         if at > clause.first && self.word(at - 1) == Some("at") && !(at >= clause.first + 2 && work(at - 2)) {
             return None;
         }
@@ -530,8 +530,7 @@ impl Reader<'_, '_> {
                 || b > floor && self.mentions[b].is_defect_state() && matches!(self.word(b - 1), Some("a" | "an"))
         });
         let called_for = before.is_some_and(|b| {
-            self.any(b, &[G::Takes, G::Modal, G::And, G::Or])
-                || self.mentions[b].has(&[Meaning::Remedy])
+            self.any(b, &[G::Takes, G::Modal, G::And, G::Or]) || self.mentions[b].has(&[Meaning::Remedy])
         });
         let praised = m.has(&[Meaning::Praise])
             && before.is_some_and(|b| self.any(b, &[G::Be, G::Degree]) || self.clauses.phrase_at(b).is_some());
