@@ -490,7 +490,11 @@ impl Reader<'_, '_> {
                 .flatten()
         });
         // "… a wheel sensor, one ninety for a new one": with the price, whatever was named in between
-        let priced = || out.iter().rposition(|d| d.cost.as_ref().is_some_and(|c| c.2 <= at && at <= c.2 + 3));
+        let recent = out.len().saturating_sub(6);
+        let priced = || {
+            let near = |d: &Draft| d.cost.as_ref().is_some_and(|c| c.2 <= at && at <= c.2 + 3);
+            out[recent..].iter().rposition(near).map(|i| recent + i)
+        };
         let Some(chosen) = chosen.or_else(priced) else { return };
         let (clause, first, placed) = (out[chosen].clause, out[chosen].first, out[chosen].bearer.map(|b| b.placed));
         for d in out.iter_mut().filter(|d| {
