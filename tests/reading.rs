@@ -316,6 +316,11 @@ fn words_of_the_trade() {
 }
 
 #[test]
+fn facts_of_the_vehicle() {
+    examples("vehicle");
+}
+
+#[test]
 fn the_rest_of_the_walk() {
     examples("rest");
 }

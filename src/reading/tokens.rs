@@ -38,7 +38,7 @@ pub fn tokens(narration: &Narration, vocabulary: &Vocabulary) -> Vec<Token> {
                     let written = piece.starts_with(|c: char| c.is_ascii_digit());
                     let digits = if written { piece.parse().ok() } else { None };
                     out.push(Token { id, digits, ..token });
-                    drop_restart(&mut out, narration);
+                    drop_restart(&mut out, narration, vocabulary);
                 }
             }
         });
@@ -68,7 +68,7 @@ fn push_digits(piece: &str, token: Token, vocabulary: &Vocabulary, out: &mut Vec
 }
 
 /// Where the last words say again what the words just before them said, one of the two goes.
-fn drop_restart(out: &mut Vec<Token>, narration: &Narration) {
+fn drop_restart(out: &mut Vec<Token>, narration: &Narration, vocabulary: &Vocabulary) {
     let Some((last, before)) = out.split_last() else { return };
     let len = out.len();
     // Only where the last token was said shortly before can a run of them end twice.
@@ -82,7 +82,8 @@ fn drop_restart(out: &mut Vec<Token>, narration: &Narration) {
                 && (a.id != UNKNOWN
                     || same_letters(&narration.words[a.word as usize].text, &narration.words[b.word as usize].text))
         });
-        if same {
+        // "twenty twenty one" is a year.
+        if same && !(run == 1 && vocabulary.spelling.name(last[0].id) == "twenty") {
             // The first copy goes: the moment of the words that carry on is the one to play from.
             out.drain(len - 2 * run..len - run);
             return;

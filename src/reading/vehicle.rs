@@ -262,6 +262,10 @@ const ORDINARY: &[&str] = &[
     "service",
     "history",
     "history's",
+    "genuine",
+    "warranted",
+    "counted",
+    "reckon",
     "tax",
     "taxed",
     "mot",
@@ -361,6 +365,16 @@ impl<'a, 'v> Finder<'a, 'v> {
         self.has(at, |s| matches!(s, Sense::Colour(_)).then_some(()))
     }
 
+    /// Words for a fault that are hardly ever said of anything else.
+    fn names_fault(&self, at: usize) -> bool {
+        self.has(at, |s| match s {
+            Sense::DefectNoun(d) | Sense::DefectState(d) => {
+                (!self.vocabulary.entries.defect[usize::from(d)].weak).then_some(())
+            }
+            _ => None,
+        })
+    }
+
     fn is_thing(&self, at: usize) -> bool {
         // "done" and the like are small words first
         !self
@@ -417,7 +431,7 @@ impl<'a, 'v> Finder<'a, 'v> {
         }
         let mut best: Option<(i32, usize, usize)> = None;
         for at in 0..self.opening() {
-            if !self.is_name(at) || at > 0 && self.is_name(at - 1) {
+            if !self.is_name(at) || at > 0 && self.is_name(at - 1) && !self.parted(at - 1) {
                 continue;
             }
             let past = self.name_end(at);
@@ -481,6 +495,13 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
             // The first word of a sentence has a capital whatever it is.
             worth += if capitals > 1 || !self.opens_sentence(at) { 5 } else { 0 };
+        }
+        // Two words that nothing explains name a vehicle where something about it stands beside them, or where they are
+        // what the speaker opens with.
+        let told = facts > 0 || at <= 12 && !(at..past).any(|n| self.names_fault(n));
+        let counted = before.is_some_and(|b| self.mentions[b].number.is_some()) && facts == 0;
+        if !told || counted {
+            return None;
         }
         // A lone word is a name only where everything speaks for it.
         (words > 1 && worth >= 12 || words == 1 && led && facts > 0 && worth >= 18).then_some(worth)
@@ -573,9 +594,15 @@ impl<'a, 'v> Finder<'a, 'v> {
                 && text.chars().count() == 1
                 && text.chars().all(char::is_alphabetic)
                 && !matches!(text, "a" | "i" | "A" | "I");
-            let number = m
-                .number
-                .is_some_and(|n| n.low < 1000.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague);
+            let year = self.year_at(self.word_at(at), None).is_some() || self.said(at, at + 1).contains("point");
+            // "eleven fifty": names stop short of the years
+            let number = m.number.is_some_and(|n| {
+                n.low < 1900.0 && n.low == n.high && n.low.fract() == 0.0 && !n.ordinal && !n.vague && !year
+            });
+            let capitals = self.cased
+                && (2..=3).contains(&text.len())
+                && text.chars().all(|c| c.is_ascii_uppercase())
+                && m.is_word();
             let counted = strength::measure(self.mentions, at, self.vocabulary).is_some()
                 || self.has(at + 1, |s| matches!(s, Sense::Unit(_)).then_some(()))
                 || matches!(
@@ -603,6 +630,7 @@ impl<'a, 'v> Finder<'a, 'v> {
                         | "by"
                 );
             let fits = letter && (!self.cased || text.chars().all(char::is_uppercase))
+                || capitals
                 || coded && m.is_word()
                 || number && (!counted || last_was_letter);
             if !fits {
@@ -902,6 +930,14 @@ impl<'a, 'v> Finder<'a, 'v> {
                 next += 1;
             }
             let unit = self.mentions.get(next).and_then(|m| m.entry(Meaning::Unit));
+            // "88 on the clock", "one ninety two on the odo": thousands, where the clock is named and no unit
+            let clock = (next..next + 3).any(|n| {
+                self.mentions.get(n).is_some_and(|m| m.grammar(G::Odometer)) && self.said(n, n + 1).contains(' ')
+                    || matches!(self.word(n), "clock" | "odometer" | "odo" | "dash") && self.word(next) == "on"
+            });
+            if clock && !sure && unit.is_none() && (10.0..1000.0).contains(&value) && value.fract() == 0.0 {
+                value *= 1000.0;
+            }
             let unit = unit.map(|u| &self.vocabulary.entries.unit[usize::from(u)]);
             let spoken_unit = match unit {
                 Some(u) if u.kind == UnitKind::Distance => {
@@ -993,7 +1029,8 @@ impl<'a, 'v> Finder<'a, 'v> {
             }
             let beside = self.facts_beside(at, at + 1) > 0 || named.is_some_and(|n| at.abs_diff(n) <= 14);
             let motor = matches!(self.word(at + 1), "motor" | "engine" | "drive" | "one" | "version");
-            if entry.weak && !motor && (self.is_thing(at + 1) || !beside) {
+            let thing = self.is_thing(at + 1) && !self.is_fact(at + 1);
+            if entry.weak && !motor && (thing || !beside) {
                 continue;
             }
             match found {
@@ -1067,7 +1104,8 @@ impl<'a, 'v> Finder<'a, 'v> {
                 .entry(Meaning::Colour)
                 .is_some_and(|c| !self.vocabulary.entries.colour[usize::from(c)].weak);
             let before = |n: usize| first.checked_sub(n).map_or("", |b| self.word(b));
-            let whole = self.is_body(at) || self.word(at) == "in";
+            // "blue over grey hide" is blue outside
+            let whole = self.is_body(at) || matches!(self.word(at), "in" | "over");
             let of_part = self.is_thing(at) && !whole && !self.parted(at - 1) && !self.is_fact(at);
             let told = matches!(before(1), "in" | "is" | "it's" | "she's" | "that's" | "painted")
                 || self.is_body(at)
@@ -1078,7 +1116,8 @@ impl<'a, 'v> Finder<'a, 'v> {
             let marred = clause.is_some_and(|c| {
                 (c.first.max(first.saturating_sub(8))..c.past.min(at + 4)).any(|n| {
                     // "on", "out" and the like are small words first
-                    self.mentions[n].is_defect()
+                    !(first..at).contains(&n)
+                        && self.names_fault(n)
                         && !self.mentions[n].senses.iter().any(|s| matches!(s, Sense::Grammar(_)))
                 })
             });
@@ -1107,6 +1146,10 @@ impl<'a, 'v> Finder<'a, 'v> {
             && !self.parted(first - 1)
             && named.is_none_or(|n| first > n + 4 || first <= n)
         {
+            first -= 1;
+        }
+        // "in almond green", and nothing else that it could be
+        if !self.cased && first > 1 && self.word(first - 2) == "in" && (self.mentions[first - 1].is_word() || self.mentions[first - 1].has(&[Meaning::Object])) {
             first -= 1;
         }
         Some(tidy(&self.said(first, past)).to_lowercase())
@@ -1145,6 +1188,11 @@ impl<'a, 'v> Finder<'a, 'v> {
         if let Some(plate) = self.announced_plate().filter(|p| mixed(p)).or_else(|| self.bare_plate()) {
             return Some(plate.trim().to_string());
         }
+        // "QZF 214D." by itself, as papers write it
+        let alone = (0..self.words.len().min(OPENING * 3)).find_map(|at| self.plate_alone(at));
+        if alone.is_some() {
+            return alone;
+        }
         // Read out letter by letter.
         let opening = self.words.len().min(OPENING * 3);
         (0..opening).filter(|&n| matches!(self.words[n].as_str(), "reg" | "registration" | "rego" | "plate")).find_map(
@@ -1162,7 +1210,7 @@ impl<'a, 'v> Finder<'a, 'v> {
     /// What is written right after the first "registration", "plate" or the like that anything like a plate follows.
     fn announced_plate(&self) -> Option<String> {
         static PLATE: LazyLock<Regex> = LazyLock::new(|| {
-            Regex::new(r"(?i)\b(?:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
+            Regex::new(r"\b(?i:registration|registered|reg|rego|plate|number plate|license plate|licence plate)(?: (?i:number|mark|is|reads|as))*[:,]? ([A-Z0-9]{1,4}[ -]?[A-Z0-9]{2,4}(?:[ -]?[A-Z0-9]{1,3})?)\b").expect("a constant pattern")
         });
         const ANNOUNCES: [&str; 5] = ["registration", "registered", "reg", "rego", "plate"];
         const BETWEEN: [&str; 5] = ["number", "mark", "is", "reads", "as"];
@@ -1192,6 +1240,32 @@ impl<'a, 'v> Finder<'a, 'v> {
         words
             .filter(|(_, w)| coded(&w.text))
             .find_map(|(at, _)| BARE.captures(&self.narration.quote(at, at + 1)).map(|c| c[1].to_string()))
+    }
+
+    /// A registration written between two stops: capitals and figures together, in one piece or two.
+    fn plate_alone(&self, at: usize) -> Option<String> {
+        let text = |n: usize| self.narration.words.get(n).map_or("", |w| w.text.as_str());
+        let stops = |t: &str| t.ends_with(['.', ',', ';', ':']);
+        let coded = |t: &str| !t.is_empty() && t.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+        if !self.cased || at == 0 || !stops(text(at - 1)) {
+            return None;
+        }
+        let first = text(at);
+        let plate = if stops(first) {
+            bare(first).to_string()
+        } else if stops(text(at + 1)) {
+            format!("{} {}", first, bare(text(at + 1)))
+        } else {
+            return None;
+        };
+        let pieces: Vec<&str> = plate.split(' ').collect();
+        let letters = plate.chars().filter(|c| c.is_ascii_uppercase()).count();
+        let figures = plate.chars().filter(char::is_ascii_digit).count();
+        let mixed = pieces.iter().any(|p| {
+            p.chars().any(|c| c.is_ascii_digit()) && (pieces.len() > 1 || p.chars().any(|c| c.is_ascii_uppercase()))
+        });
+        let fits = pieces.iter().all(|p| coded(p)) && mixed && (5..=8).contains(&(letters + figures));
+        (fits && letters >= 2 && figures >= 1 && letters + 1 >= figures).then_some(plate)
     }
 
     fn vin(&self) -> (Option<String>, Option<bool>) {

@@ -124,7 +124,7 @@ pub struct Case {
     pub name: String,
     pub text_path: PathBuf,
     pub labels: Labels,
-    /// The narration's words as one string, and the moment of each line by its place in it.
+    /// The narration's words as one string, and the moment of each line by its place in it, in characters.
     text: String,
     marks: Vec<(usize, f64)>,
 }
@@ -159,6 +159,7 @@ pub fn cases(folder: &Path) -> Result<Vec<Case>, ScoreError> {
 
 fn join_lines(lines: &str) -> (String, Vec<(usize, f64)>) {
     let mut text = String::new();
+    let mut letters = 0;
     let mut marks = Vec::new();
     for line in lines.lines() {
         let line = line.trim();
@@ -168,13 +169,15 @@ fn join_lines(lines: &str) -> (String, Vec<(usize, f64)>) {
             && let Some(seconds) = clock_seconds(clock)
         {
             body = after.trim_start();
-            marks.push((text.len() + usize::from(!text.is_empty()), seconds));
+            marks.push((letters + usize::from(letters > 0), seconds));
         }
         if !body.is_empty() {
-            if !text.is_empty() {
+            if letters > 0 {
                 text.push(' ');
+                letters += 1;
             }
             text.push_str(body);
+            letters += body.chars().count();
         }
     }
     (text, marks)
@@ -185,11 +188,12 @@ fn clock_seconds(clock: &str) -> Option<f64> {
     (2..=3).contains(&fields.len()).then(|| fields.iter().fold(0.0, |sum, &f| sum * 60.0 + f64::from(f)))
 }
 
-/// Letters and figures in lower case, all else as single spaces, with each byte's place in the text.
+/// Letters and figures in lower case, all else as single spaces, with each byte's place in the text, in characters: so
+/// long a quote is by what a reader counts, not by how it is stored.
 fn folded(text: &str) -> (String, Vec<usize>) {
     let mut out = String::new();
     let mut back = Vec::new();
-    for (at, c) in text.char_indices() {
+    for (at, c) in text.chars().enumerate() {
         if c.is_alphanumeric() {
             for lower in c.to_lowercase() {
                 out.push(lower);

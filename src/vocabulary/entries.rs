@@ -263,6 +263,8 @@ entry! {
         partless: bool,
         /// Only where it is said to be before the driver, or before someone else.
         before: Option<Before>,
+        /// Only where a size was said, at most so large.
+        below_mm: f64,
         /// It does not bear on safe use.
         clear: bool,
     }

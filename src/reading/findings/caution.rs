@@ -33,6 +33,7 @@ impl Reader<'_, '_> {
         v.entries.safety.iter().zip(&v.safety_for).rposition(|(rule, faults)| {
             faults.holds(of.defect, classed(of.part), classed(of.host))
                 && (!rule.partless || of.part.is_none())
+                && (rule.below_mm == 0.0 || draft.said.size.is_some_and(|s| s[1] <= rule.below_mm))
                 && rule.end.is_none_or(|e| end == Some(e))
                 && rule.before.is_none_or(|b| b == self.before_whom(draft))
         })

@@ -15,8 +15,10 @@ impl Reader<'_, '_> {
                 continue;
             }
             let m = &self.mentions[at];
+            // "forty pounds of oil pressure" is no price
             if let Some(measure) = strength::measure(self.mentions, at, self.vocabulary)
                 && measure.kind == UnitKind::Money
+                && self.word(measure.past) != Some("of")
             {
                 self.give_cost(number, at, measure.low, measure.high, Some(measure.unit), measure.past, out);
                 at = measure.past;
@@ -132,6 +134,13 @@ impl Reader<'_, '_> {
                 let leads = at + 1 < d.first && !self.any(at + 1, &[G::By, G::Host]);
                 return (of || leads || at + 1 == d.first).then(|| strength::count_of(n));
             }
+            // "and one of the legs is bent", "neither of them works"
+            if self.any(at + 1, &[G::Of]) && self.last_word(at) == Some("one") {
+                return Some([1, 1]);
+            }
+            if self.word(at) == Some("neither") {
+                return Some([2, 2]);
+            }
             let article = m.any_grammar(&[G::Determiner]);
             if article {
                 // "has a rung loose", and not "the rung is loose"
@@ -162,6 +171,11 @@ impl Reader<'_, '_> {
             return None;
         }
         let told = at > clause.first && self.any(at - 1, &[G::Priced]);
+        // "at a hundred and ten you feel …": a speed, where no work stands before it
+        let work = |i: usize| self.mentions[i].has(&[Meaning::Remedy]);
+        if at > clause.first && self.word(at - 1) == Some("at") && !(at >= clause.first + 2 && work(at - 2)) {
+            return None;
+        }
         let mending = |from: usize, to: usize| {
             (from..to).any(|i| {
                 let m = &self.mentions[i];
@@ -346,7 +360,7 @@ impl Reader<'_, '_> {
     fn prices_all(&self, past: usize) -> bool {
         let words: Vec<&str> = (past..past + 3).filter_map(|at| self.last_word(at)).collect();
         self.word(past) == Some("for")
-            && (words.iter().any(|w| matches!(*w, "two" | "both" | "lot" | "pair"))
+            && (words.iter().any(|w| matches!(*w, "two" | "both" | "lot"))
                 || self.last_word(past).is_some_and(|w| matches!(w, "both" | "lot" | "two")))
     }
 
@@ -462,17 +476,26 @@ impl Reader<'_, '_> {
         let before = own.iter().copied().rfind(|&i| out[i].first <= at);
         // "… torn, replace. Grille …": said before the clause turns to another part, it is of the fault before.
         let turns = clause.phrases.clone().map(|n| &self.clauses.phrases[n]).find(|p| p.governed == Governed::Free);
-        let trails = turns.is_some_and(|p| at < p.first && at <= clause.first + 2);
+        let opens =
+            own.first().is_some_and(|&i| out[i].first > at && !self.any(at + 1, &[G::Host, G::Of, G::Determiner]));
+        let trails = at <= clause.first + 1 && (turns.is_some_and(|p| at < p.first) || opens);
         let trailing = || {
-            self.last_fault(number, from, out)
-                .filter(|&i| trails && number - out[i].clause <= 1 && out[i].remedies.is_empty())
+            self.last_fault(number, from, out).filter(|&i| {
+                trails && number - out[i].clause <= 1 && out[i].remedies.is_empty() && out[i].past + 8 >= at
+            })
         };
         let chosen = before.or_else(trailing).or_else(|| own.first().copied()).or_else(|| {
             (!self.new_subject(number) || self.remedy_names_same(number, from, out) || self.is_a_note(number, at))
                 .then(|| self.last_fault(number, from, out))
                 .flatten()
         });
-        let Some(chosen) = chosen else { return };
+        // "… a wheel sensor, one ninety for a new one": with the price, whatever was named in between
+        let recent = out.len().saturating_sub(6);
+        let priced = || {
+            let near = |d: &Draft| d.cost.as_ref().is_some_and(|c| c.2 <= at && at <= c.2 + 3);
+            out[recent..].iter().rposition(near).map(|i| recent + i)
+        };
+        let Some(chosen) = chosen.or_else(priced) else { return };
         let (clause, first, placed) = (out[chosen].clause, out[chosen].first, out[chosen].bearer.map(|b| b.placed));
         for d in out.iter_mut().filter(|d| {
             d.kind == Kind::Fault && d.clause == clause && (d.first == first || d.bearer.map(|b| b.placed) == placed)
@@ -496,16 +519,28 @@ impl Reader<'_, '_> {
             })
     }
 
-    /// "over the plate", "a patch of rust", "dull patch": a word of mending that only names a thing here.
+    /// "over the plate", "a patch of rust", "dull patch", "door: clean", "grease stains": a word of mending that only names
+    /// or describes a thing here.
     fn is_a_thing(&self, at: usize, floor: usize) -> bool {
-        if self.mentions[at].width() > 1 {
+        let m = &self.mentions[at];
+        if m.width() > 1 {
             return false;
         }
         let before = at.checked_sub(1).filter(|b| *b >= floor);
-        let definite =
-            before.is_some_and(|b| matches!(self.word(b), Some("the" | "this" | "that" | "its" | "it" | "my")));
-        let described = before.is_some_and(|b| self.mentions[b].is_defect_state() || self.any(b, &[G::Sized]));
-        self.any(at + 1, &[G::Of]) || definite && self.any(at - 1, &[G::Determiner]) || described
+        let words = ["the", "this", "that", "its", "it", "my", "last", "next", "previous", "no", "lack"];
+        let definite = before.is_some_and(|b| self.word(b).is_some_and(|w| words.contains(&w)));
+        let described = before.is_some_and(|b| {
+            self.any(b, &[G::Sized])
+                || b > floor && self.mentions[b].is_defect_state() && matches!(self.word(b - 1), Some("a" | "an"))
+        });
+        let called_for = before.is_some_and(|b| {
+            self.any(b, &[G::Takes, G::Modal, G::And, G::Or]) || self.mentions[b].has(&[Meaning::Remedy])
+        });
+        let praised = m.has(&[Meaning::Praise])
+            && before.is_some_and(|b| self.any(b, &[G::Be, G::Degree]) || self.clauses.phrase_at(b).is_some());
+        let named = self.clauses.phrase_at(at).is_some();
+        let marks = self.mentions.get(at + 1).is_some_and(|n| n.is_defect_noun());
+        self.any(at + 1, &[G::Of]) || definite || described || marks || (praised || named) && !called_for
     }
 
     /// "…so that's a new screen": the part named again is the one the fault is on.

@@ -558,6 +558,7 @@ impl Reader<'_, '_> {
         if points == Points::Same
             && (at > clause.first && self.any(at - 1, &[G::Host, G::From, G::Of, G::By])
                 || self.mentions.get(at + 1).is_some_and(|m| m.is_word() && at + 1 < clause.past)
+                || matches!(self.word(at + 1), Some("make" | "size" | "type" | "age" | "colour" | "way" | "time"))
                 || self.last_word(at) == Some("same") && self.clauses.phrase_at(at + 1).is_some())
         {
             return;
