@@ -587,9 +587,8 @@ impl Reader<'_, '_> {
                 || self.mentions[n].place().is_some()
                 || self.any(n, &[G::And, G::Determiner])
         });
-        let follows = at + 1 >= self.mentions.len()
-            || self.clauses.phrase_at(at + 1).is_some()
-            || self.any(at + 1, &[G::And]) && self.clauses.phrase_at(at + 2).is_some();
+        let follows =
+            at + 1 >= self.mentions.len() || self.clauses.phrase_at(at + 1).is_some() || self.any(at + 1, &[G::And]);
         p.past == at
             && p.part.is_some()
             && p.governed != Governed::Denied
