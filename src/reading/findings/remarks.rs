@@ -1048,7 +1048,7 @@ impl Reader<'_, '_> {
             // Named only to tell what is wrong with it, or that it was not tried.
             let in_passing = !explicit
                 && since(out, number).iter().any(|d| {
-                    (faulty(d) || d.kind == Kind::Unchecked)
+                    d.kind == Kind::Unchecked
                         && (d.quote[0] <= at && at < d.quote[1]
                             || d.bearer.is_some_and(|b| b.phrase.is_some() && b.phrase == self.clauses.phrase_at(at)))
                 });
