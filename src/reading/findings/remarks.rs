@@ -75,7 +75,13 @@ impl Reader<'_, '_> {
     pub(super) fn denied_is_sound(&self, out: &mut Vec<Draft>) {
         let mut sound: Vec<Draft> = Vec::new();
         for d in out.iter().filter(|d| d.kind == Kind::Fault && d.verdict.standing == Standing::Denied) {
-            let Some(mut bearer) = d.bearer.filter(|b| b.phrase.is_some() && b.placed.part.is_some()) else { continue };
+            let Some(mut bearer) = d.bearer.filter(|b| b.placed.part.is_some()) else { continue };
+            // "and it's not slipping yet": of the clutch spoken of
+            let driven = |p: u16| self.vocabulary.tried_by(p, TriedBy::Denial);
+            let carried = bearer.rule == "carried" && self.clauses.list[d.clause].opening == Opening::It;
+            if bearer.phrase.is_none() && !(carried && bearer.placed.part.is_some_and(driven)) {
+                continue;
+            }
             // "clutch was slipping, that got done, no oil leaks out of the motor": that subject has been dealt with
             let clause = &self.clauses.list[d.clause];
             let told = bearer.phrase.zip(d.verdict.trigger).is_some_and(|(n, trigger)| {
@@ -97,7 +103,7 @@ impl Reader<'_, '_> {
                 let past = bearer.phrase.map_or(0, |n| self.clauses.phrases[n].past);
                 past <= t && (past..t).all(|n| self.any(n, &[G::Be, G::Do, G::Have])) && d.first <= t + 2
             });
-            if !d.noun && !outright {
+            if !d.noun && !outright && bearer.phrase.is_some() {
                 continue;
             }
             let spot = |p: &Placed| (p.part, p.side, p.end);
@@ -256,25 +262,29 @@ impl Reader<'_, '_> {
         if wonders {
             return;
         }
-        let mut senses: Vec<(u16, bool)> = Vec::new();
+        let mut senses: Vec<(u16, bool, Bearer)> = Vec::new();
         for sense in self.mentions[at].senses {
-            match *sense {
-                Sense::FunctionVerb(f) => senses.push((f, true)),
-                Sense::FunctionWorks(f) => senses.push((f, false)),
-                _ => {}
+            let (function, is_verb) = match *sense {
+                Sense::FunctionVerb(f) => (f, true),
+                Sense::FunctionWorks(f) => (f, false),
+                _ => continue,
+            };
+            let on = &self.vocabulary.function_on[usize::from(function)];
+            let item = self.vocabulary.entries.function[usize::from(function)].item.as_deref();
+            let implies = item.and_then(|i| self.vocabulary.part_id(i));
+            let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
+            let bearer = self.bearer_of_remark(number, said, topic, out);
+            if let Some(bearer) = bearer.filter(|b| b.score >= 4.0 && self.joiner().fits(Some(on), &b.placed)) {
+                senses.push((function, is_verb, bearer));
             }
         }
-        // "the winch pulls like it should": what is said of few things before what is said of any
-        senses.sort_by_key(|(f, _)| self.vocabulary.function_on[usize::from(*f)].0.is_empty());
-        for (function, is_verb) in senses {
+        // "the winch pulls like it should": what fits a part named here before what does not, and what is said of few
+        // things before what is said of any
+        senses.sort_by_key(|(f, _, b)| (b.phrase.is_none(), self.vocabulary.function_on[usize::from(*f)].0.is_empty()));
+        for (function, is_verb, mut bearer) in senses {
             let entry = &self.vocabulary.entries.function[usize::from(function)];
             let on = &self.vocabulary.function_on[usize::from(function)];
             let implies = entry.item.as_deref().and_then(|i| self.vocabulary.part_id(i));
-            let said = Said { first: at, past: at + 1, noun: false, on: Some(on), implies, fault: false };
-            let bearer = self.bearer_of_remark(number, said, topic, out);
-            let Some(mut bearer) = bearer.filter(|b| b.score >= 4.0 && self.joiner().fits(Some(on), &b.placed)) else {
-                continue;
-            };
             if entry.weak && !is_verb && bearer.rule == "implied" && self.mentions[at].width() == 1 {
                 continue;
             }
@@ -331,8 +341,18 @@ impl Reader<'_, '_> {
             if is_verb && on.0.is_empty() && implies.is_some_and(|item| !alike(item)) {
                 continue;
             }
-            let verdict = self.judged(number, at);
+            let mut verdict = self.judged(number, at);
+            // "we never had anyone there, starts first turn": a denial further off is not of this
+            let apart =
+                |t: usize| t < at && !(t + 1..at).all(|n| self.any(n, &[G::Degree, G::Be, G::Have, G::Do, G::Verb]));
+            if !is_verb && verdict.standing == Standing::Denied && verdict.trigger.is_some_and(apart) {
+                verdict.standing = Standing::Asserted;
+            }
             if verdict.standing != Standing::Asserted {
+                return;
+            }
+            // "has started leaking": that is the fault
+            if is_verb && implies.is_some() && self.mentions.get(at + 1).is_some_and(Mention::is_defect) {
                 return;
             }
             let well = is_verb && self.well(at, clause.past);
@@ -437,6 +457,11 @@ impl Reader<'_, '_> {
         if verdict.standing == Standing::Fixed && verdict.trigger.is_some_and(|t| t > at) {
             return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
         }
+        // "shifts good, if it was slipping I'd say": supposed only from there on
+        let modal = |t: usize| (self.clauses.list[number].first..t).any(|n| self.any(n, &[G::Modal]));
+        if verdict.standing == Standing::Hypothetical && verdict.trigger.is_some_and(|t| t > at && !modal(t)) {
+            return Verdict { standing: Standing::Asserted, trigger: None, ..verdict };
+        }
         // "no judder, steering straight", "the old one was rotten, headlamps clear": it ends with its fault
         let ended = |t: usize| {
             let fault = (t + 1..at).rev().find(|&n| self.mentions[n].is_defect());
@@ -468,7 +493,8 @@ impl Reader<'_, '_> {
             let p = &self.clauses.phrases[n];
             let tied = (p.past..at).any(|n| self.any(n, &[G::Be, G::By]));
             // "cruise and radio fitted, horn works": a part right before its verb
-            let opens = of_verb && matches!(p.governed, Governed::Free | Governed::Object | Governed::With);
+            let opens =
+                of_verb && matches!(p.governed, Governed::Free | Governed::Object | Governed::With | Governed::Along);
             p.governed != Governed::Denied && (p.past..at).all(small) && (tied || opens)
         });
         if let Some(n) = adjacent.filter(|&n| fits(&self.places.placed[n])) {
@@ -591,9 +617,8 @@ impl Reader<'_, '_> {
                 || self.mentions[n].place().is_some()
                 || self.any(n, &[G::And, G::Determiner])
         });
-        let follows = at + 1 >= self.mentions.len()
-            || self.clauses.phrase_at(at + 1).is_some()
-            || self.any(at + 1, &[G::And]) && self.clauses.phrase_at(at + 2).is_some();
+        let follows =
+            at + 1 >= self.mentions.len() || self.clauses.phrase_at(at + 1).is_some() || self.any(at + 1, &[G::And]);
         p.past == at
             && p.part.is_some()
             && p.governed != Governed::Denied
@@ -776,6 +801,15 @@ impl Reader<'_, '_> {
                 && bearer.placed.plural
                 && bearer.placed.host.is_none_or(|h| !self.vocabulary.is(h, Class::Light));
             let driven = self.vocabulary.tried_by(part, TriedBy::Driving) && !entry.looks && !clause.past_tense;
+            // "driver's window's slow, the rest are fine": tried as the first one was
+            let another = bearer.phrase.is_some_and(|n| self.clauses.phrases[n].points == Some(Points::OtherOne))
+                && out.iter().rev().take_while(|d| number - d.clause <= 2).any(|d| {
+                    let failed = d.kind == Kind::Fault
+                        && d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].function)
+                        && self.vocabulary.tried_by(part, TriedBy::Failing);
+                    (d.kind == Kind::Check || failed) && d.bearer.is_some_and(|b| b.placed.part == Some(part))
+                });
+            let tried = tried || another && !entry.looks && self.vocabulary.tried_by(part, TriedBy::Feel);
             // "the horn's fine" is known by trying it, "the gearbox is sweet" by driving
             if tried || driven || lamps {
                 self.note(check.clone(), out);
@@ -1026,7 +1060,7 @@ impl Reader<'_, '_> {
             // Named only to tell what is wrong with it, or that it was not tried.
             let in_passing = !explicit
                 && since(out, number).iter().any(|d| {
-                    (faulty(d) || d.kind == Kind::Unchecked)
+                    d.kind == Kind::Unchecked
                         && (d.quote[0] <= at && at < d.quote[1]
                             || d.bearer.is_some_and(|b| b.phrase.is_some() && b.phrase == self.clauses.phrase_at(at)))
                 });
