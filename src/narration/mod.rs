@@ -86,8 +86,9 @@ fn timed() -> bool {
 impl Narration {
     /// The words from `first` up to and including `last`, letter for letter, joined by single spaces.
     pub fn quote(&self, first: usize, last: usize) -> String {
-        let mut out = String::new();
-        for word in &self.words[first..=last.min(self.words.len() - 1)] {
+        let words = &self.words[first..=last.min(self.words.len() - 1)];
+        let mut out = String::with_capacity(words.iter().map(|word| word.text.len() + 1).sum());
+        for word in words {
             if !out.is_empty() {
                 out.push(' ');
             }

@@ -10,7 +10,7 @@ use super::tokens::Token;
 use crate::report::End;
 use crate::vocabulary::entries::{Class, GrammarClass as G, Means, Points, Reach, SaidSide, Sided, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
-use crate::vocabulary::{Meaning, Sense, Vocabulary};
+use crate::vocabulary::{Meaning, Meanings, Sense, SmallWords, Vocabulary};
 
 /// What stands before a noun phrase and rules it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,6 +88,21 @@ pub struct Clause {
     pub phrases: std::ops::Range<usize>,
     /// Whether it tells of the past ("was", "had").
     pub past_tense: bool,
+    // What any of its mentions can mean: most rules ask for what a clause has none of.
+    meanings: Meanings,
+    small_words: SmallWords,
+}
+
+impl Clause {
+    /// Its mentions, if any of them can mean one of these.
+    pub fn having(&self, any: &[Meaning]) -> std::ops::Range<usize> {
+        if self.meanings.holds(any) { self.first..self.past } else { self.first..self.first }
+    }
+
+    /// Whether any of its mentions is one of these small words.
+    pub fn any_grammar(&self, classes: &[G]) -> bool {
+        self.small_words.holds(classes)
+    }
 }
 
 #[derive(Clone, Debug, Default)]
@@ -1066,7 +1081,13 @@ impl Cutter<'_, '_> {
             let past_tense = self.mentions[first..past]
                 .iter()
                 .any(|m| m.grammar(G::Past) || m.width() > 1 && self.word_is_any(m.first, &[G::Past]));
-            out.list.push(Clause { first, past, opening, joined, phrases: from..to, past_tense });
+            let (mut meanings, mut small_words) = (Meanings::default(), SmallWords::default());
+            for mention in &self.mentions[first..past] {
+                meanings = meanings.join(mention.meanings);
+                small_words = small_words.join(mention.small_words);
+            }
+            let phrases = from..to;
+            out.list.push(Clause { first, past, opening, joined, phrases, past_tense, meanings, small_words });
         }
     }
 

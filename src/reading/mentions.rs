@@ -19,8 +19,8 @@ pub struct Mention<'v> {
     pub senses: &'v [Sense],
     pub number: Option<Spoken>,
     // What the senses are is asked at every turn, so it is gathered once.
-    meanings: Meanings,
-    small_words: SmallWords,
+    pub(super) meanings: Meanings,
+    pub(super) small_words: SmallWords,
 }
 
 impl<'v> Mention<'v> {

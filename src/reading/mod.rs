@@ -51,20 +51,14 @@ pub fn read(narration: &Narration, vocabulary: &Vocabulary, options: &Options) -
         sides,
         nots: findings::nots(vocabulary),
     };
-    let mut findings = Vec::new();
+    let drafts = reader.drafts();
+    let mut findings = Vec::with_capacity(drafts.len());
     let mut set_aside = Vec::new();
-    for draft in reader.drafts() {
+    for draft in drafts {
         if draft.kind == Kind::Fault && draft.verdict.standing != Standing::Asserted {
-            let finding = reader.finish(&draft, 0);
-            set_aside.push(SetAside {
-                quote: finding.quote,
-                at_s: finding.at_s,
-                words: finding.words,
-                standing: draft.verdict.standing,
-                because: draft.verdict.trigger.map_or_else(String::new, |t| reader.quote_of(t, t + 1)),
-            });
+            set_aside.push(reader.set_aside(&draft));
         } else {
-            findings.push(reader.finish(&draft, findings.len() + 1));
+            findings.push(reader.finish(draft, findings.len() + 1));
         }
     }
     let vehicle = vehicle::vehicle(narration, &tokens, &mentions, &clauses, vocabulary, options.steering);
@@ -87,7 +81,7 @@ pub fn explain(report: &Report) -> String {
         );
         let _ = writeln!(out, "    \u{201c}{}\u{201d}", finding.quote);
         for reason in &finding.why {
-            let value = match reason.field.as_str() {
+            let value = match &*reason.field {
                 "part" => finding.part.as_ref().map_or_else(|| "-".into(), |p| p.label.clone()),
                 "defect" => finding.defect.as_ref().map_or_else(|| "-".into(), |d| d.label.clone()),
                 "side" => finding.side.map_or_else(|| "-".into(), |s| format!("{s:?}").to_lowercase()),

@@ -45,9 +45,14 @@ impl<'v> Judge<'_, 'v> {
         self.trigger(at).map(|t| t.means)
     }
 
+    /// The triggers of a clause, with their mentions.
+    fn triggers(&self, clause: &Clause) -> impl Iterator<Item = (usize, &'v crate::vocabulary::entries::Standing)> {
+        clause.having(&[Meaning::Standing]).filter_map(|at| Some((at, self.trigger(at)?)))
+    }
+
     /// The first mention in the clause whose trigger means this.
     pub fn in_clause(&self, clause: &Clause, means: Means) -> Option<usize> {
-        (clause.first..clause.past).find(|&at| self.means(at) == Some(means))
+        self.triggers(clause).find(|(_, trigger)| trigger.means == means).map(|(at, _)| at)
     }
 
     /// The standing of what is said at mention `at` of clause number `number`.
@@ -67,10 +72,10 @@ impl<'v> Judge<'_, 'v> {
         if let Some(t) = self.fixed(number, at) {
             return set(Standing::Fixed, t);
         }
-        for t in clause.first..clause.past {
-            let certainty = match self.means(t) {
-                Some(Means::Doubt) if !self.measures(t + 1) => Certainty::Possible,
-                Some(Means::Hearsay) => Certainty::Likely,
+        for (t, trigger) in self.triggers(clause) {
+            let certainty = match trigger.means {
+                Means::Doubt if !self.measures(t + 1) => Certainty::Possible,
+                Means::Hearsay => Certainty::Likely,
                 _ => continue,
             };
             if t.abs_diff(at) <= 10 && certainty < verdict.certainty {
@@ -84,10 +89,10 @@ impl<'v> Judge<'_, 'v> {
             && before.past - before.first <= 4
             && before.phrases.is_empty()
         {
-            for t in before.first..before.past {
-                let certainty = match self.means(t) {
-                    Some(Means::Doubt) => Certainty::Possible,
-                    Some(Means::Hearsay) => Certainty::Likely,
+            for (t, trigger) in self.triggers(before) {
+                let certainty = match trigger.means {
+                    Means::Doubt => Certainty::Possible,
+                    Means::Hearsay => Certainty::Likely,
                     _ => continue,
                 };
                 verdict.certainty = certainty;
@@ -115,6 +120,9 @@ impl<'v> Judge<'_, 'v> {
 
     /// The denial that covers mention `at`, if one does.
     pub fn denial(&self, clause: &Clause, at: usize) -> Option<usize> {
+        if clause.having(&[Meaning::Standing]).is_empty() && !clause.any_grammar(&[G::Not]) {
+            return None;
+        }
         for t in (clause.first..at).rev() {
             let (denies, within) = match self.trigger(t) {
                 Some(trigger) if trigger.means == Means::Denied && trigger.reaches != Reach::Before => {
@@ -205,11 +213,8 @@ impl<'v> Judge<'_, 'v> {
 
     fn hypothetical(&self, number: usize, at: usize) -> Option<usize> {
         let clause = &self.clauses.list[number];
-        for t in clause.first..clause.past {
-            if let Some(trigger) = self.trigger(t)
-                && trigger.means == Means::Hypothetical
-                && (!trigger.opens || self.opens(clause, t))
-            {
+        for (t, trigger) in self.triggers(clause) {
+            if trigger.means == Means::Hypothetical && (!trigger.opens || self.opens(clause, t)) {
                 let ahead = t < at && trigger.reaches != Reach::Before;
                 let behind = t > at && trigger.reaches != Reach::After;
                 if ahead || behind {
@@ -254,10 +259,10 @@ impl<'v> Judge<'_, 'v> {
                 && self.trigger(last).is_some_and(|t| t.reaches == Reach::Clause))
             .then_some(last);
         }
-        for t in clause.first..clause.past {
-            match self.means(t) {
-                Some(Means::General) => found = Some(t),
-                Some(Means::Contrast) if t < at => found = None,
+        for (t, trigger) in self.triggers(clause) {
+            match trigger.means {
+                Means::General => found = Some(t),
+                Means::Contrast if t < at => found = None,
                 _ => {}
             }
         }
@@ -266,10 +271,8 @@ impl<'v> Judge<'_, 'v> {
 
     fn fixed(&self, number: usize, at: usize) -> Option<usize> {
         let clause = &self.clauses.list[number];
-        for t in clause.first..clause.past {
-            if let Some(trigger) = self.trigger(t)
-                && trigger.means == Means::Fixed
-            {
+        for (t, trigger) in self.triggers(clause) {
+            if trigger.means == Means::Fixed {
                 let ahead = t < at && trigger.reaches != Reach::Before;
                 let behind = t > at && trigger.reaches != Reach::After;
                 if ahead || behind {
@@ -277,11 +280,8 @@ impl<'v> Judge<'_, 'v> {
                 }
             }
         }
-        for t in clause.first..clause.past {
-            if let Some(trigger) = self.trigger(t)
-                && trigger.means == Means::Mended
-                && clause.past_tense
-            {
+        for (t, trigger) in self.triggers(clause) {
+            if trigger.means == Means::Mended && clause.past_tense {
                 let ahead = t < at && trigger.reaches == Reach::After && at - t <= trigger.within.unwrap_or(6);
                 let behind = t > at && trigger.reaches == Reach::Before;
                 if ahead || behind {

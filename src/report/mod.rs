@@ -3,6 +3,8 @@
 //! Drafting makes it, reviewing changes it, every output is rendered from it. Additive changes keep
 //! [`FORMAT`]; anything else raises its number, and older documents are still read.
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -240,9 +242,9 @@ pub enum State {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reason {
     /// The field that it speaks of: `part`, `side`, `severity` and so on.
-    pub field: String,
+    pub field: Cow<'static, str>,
     /// The rule that decided, by its short name.
-    pub rule: String,
+    pub rule: Cow<'static, str>,
     /// The speaker's words that it rests on; empty where the walk decided.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub words: String,

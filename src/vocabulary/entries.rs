@@ -359,6 +359,17 @@ choices!(
     /// What a hedge does to severity.
     Effect { Lighter = "lighter", Trace = "trace", Heavier = "heavier", Heavy = "heavy" }
 );
+impl Effect {
+    pub fn name(self) -> &'static str {
+        match self {
+            Effect::Lighter => "lighter",
+            Effect::Trace => "trace",
+            Effect::Heavier => "heavier",
+            Effect::Heavy => "heavy",
+        }
+    }
+}
+
 choices!(
     /// On which side of a fault a hedge stands.
     Where { Either = "either", Before = "before", After = "after" }

@@ -129,10 +129,8 @@ impl<S> Matcher<S> {
 
     fn step(&self, from: NodeId, word: WordId) -> Option<NodeId> {
         let (children, _) = self.node(from);
-        // Most nodes have a child or two.
-        let nth = self.words[children.clone()].iter().position(|w| *w >= word)?;
-        let next = children.start + nth;
-        (self.words[next] == word).then_some(next as NodeId)
+        let nth = self.words[children.clone()].binary_search(&word).ok()?;
+        Some((children.start + nth) as NodeId)
     }
 
     /// How many phrases there are.

@@ -15,7 +15,7 @@ pub mod spelling;
 use std::fmt;
 use std::str::FromStr;
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 use thiserror::Error;
 
 use crate::report::Hand;
@@ -201,10 +201,40 @@ impl Meanings {
     }
 }
 
+/// A set of entries of one kind, by number.
+#[derive(Clone, Debug, Default)]
+pub struct Numbers(Vec<u64>);
+
+impl Numbers {
+    pub fn insert(&mut self, number: u16) {
+        let (word, bit) = (usize::from(number / 64), number % 64);
+        if self.0.len() <= word {
+            self.0.resize(word + 1, 0);
+        }
+        self.0[word] |= 1 << bit;
+    }
+
+    pub fn contains(&self, number: u16) -> bool {
+        self.0.get(usize::from(number / 64)).is_some_and(|word| word >> (number % 64) & 1 == 1)
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl FromIterator<u16> for Numbers {
+    fn from_iter<I: IntoIterator<Item = u16>>(numbers: I) -> Self {
+        let mut set = Numbers::default();
+        numbers.into_iter().for_each(|number| set.insert(number));
+        set
+    }
+}
+
 /// Where a defect, a praise or a function may be said.
 #[derive(Clone, Debug, Default)]
 pub struct Only {
-    parts: FxHashSet<u16>,
+    parts: Numbers,
     classes: u64,
 }
 
@@ -214,14 +244,14 @@ impl Only {
     }
 
     pub fn holds(&self, part: u16, classes: u64) -> bool {
-        self.classes & classes != 0 || self.parts.contains(&part)
+        self.classes & classes != 0 || self.parts.contains(part)
     }
 }
 
 /// Faults by what they are and what they are on; a list that names none holds for all.
 #[derive(Clone, Debug, Default)]
 pub struct FaultSet {
-    defects: FxHashSet<u16>,
+    defects: Numbers,
     on: Only,
     not_on: Only,
     host: Only,
@@ -231,7 +261,7 @@ impl FaultSet {
     /// Whether a fault is among them. `part` and `host` come with their classes.
     pub fn holds(&self, defect: Option<u16>, part: Option<(u16, u64)>, host: Option<(u16, u64)>) -> bool {
         let among = |only: &Only, part: Option<(u16, u64)>| part.is_some_and(|(p, classes)| only.holds(p, classes));
-        (self.defects.is_empty() || defect.is_some_and(|d| self.defects.contains(&d)))
+        (self.defects.is_empty() || defect.is_some_and(|d| self.defects.contains(d)))
             && (self.on.is_empty() || among(&self.on, part))
             && (self.host.is_empty() || among(&self.host, host))
             && !among(&self.not_on, part)

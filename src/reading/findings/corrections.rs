@@ -6,7 +6,7 @@ impl Reader<'_, '_> {
     /// "scratch that": the last statement goes, whatever follows.
     pub(super) fn withdraw_on_cue(&self, number: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
-        let Some(at) = (clause.first..clause.past).find(|&at| self.cue_of(at) == Some(CueKind::Withdraw)) else {
+        let Some((at, _)) = self.cues(clause).find(|(_, cue)| *cue == CueKind::Withdraw) else {
             return;
         };
         settled.push(at);
@@ -60,7 +60,7 @@ impl Reader<'_, '_> {
         // Is this clause what follows a withdrawal?
         let mark = (before.saturating_sub(1)..=before).rev().find_map(|c| {
             let clause = &self.clauses.list[c];
-            let t = (clause.first..clause.past).find(|&at| {
+            let t = clause.having(&[Meaning::Standing, Meaning::Cue]).find(|&at| {
                 self.judge().means(at) == Some(Means::Withdrawn)
                     || matches!(self.cue_of(at), Some(CueKind::Withdraw | CueKind::Correct))
             });

@@ -665,7 +665,7 @@ impl Reader<'_, '_> {
                 said: strength::Said { count, ..Default::default() },
                 quote: self.span(bearer, at, at + 1),
                 noun: model.noun,
-                why: vec![reason("defect", "repeated", &self.quote_of(model.first, model.past), "")],
+                why: vec![reason("defect", "repeated", self.quote_of(model.first, model.past), "")],
                 ..Draft::new(Kind::Fault, number, at, at + 1)
             });
         }
@@ -847,7 +847,7 @@ impl Reader<'_, '_> {
             bearer: Some(bearer),
             safety: self.joiner().safety(&bearer.placed),
             quote: self.span(Some(bearer), last, last + 1),
-            why: vec![reason("defect", "exception", &self.quote_of(last, last + 1), "")],
+            why: vec![reason("defect", "exception", self.quote_of(last, last + 1), "")],
             ..Draft::new(Kind::Fault, number, last, last + 1)
         });
     }
@@ -978,7 +978,7 @@ impl Reader<'_, '_> {
             item: None,
             result: None,
             quote: [trigger, self.clauses.phrases[n].past],
-            why: vec![reason("defect", "exception", &self.quote_of(trigger, trigger + 1), "")],
+            why: vec![reason("defect", "exception", self.quote_of(trigger, trigger + 1), "")],
             ..self.check(
                 number,
                 head,

@@ -21,7 +21,7 @@ impl Reader<'_, '_> {
         Some(match placed.host {
             Some(host) => {
                 let host = &self.vocabulary.entries.part[usize::from(host)];
-                Named { id: format!("{}.{}", host.id, part.id), label: format!("{} {}", host.label, part.label), said }
+                Named { id: [&host.id, ".", &part.id].concat(), label: [&host.label, " ", &part.label].concat(), said }
             }
             None => Named { id: part.id.clone(), label: part.label.clone(), said },
         })
@@ -44,8 +44,23 @@ impl Reader<'_, '_> {
         first
     }
 
-    pub fn finish(&self, draft: &Draft, id: usize) -> Finding {
+    /// What is left out of the findings, for a reviewer to see.
+    pub fn set_aside(&self, draft: &Draft) -> SetAside {
+        let [first, last] = self.words_of(self.noun_phrase(draft), draft.quote[1]);
+        let [said, _] = self.words_of(draft.first, draft.past);
+        SetAside {
+            quote: self.narration.quote(first, last),
+            at_s: self.narration.words[said].start,
+            words: [first, last],
+            standing: draft.verdict.standing,
+            because: draft.verdict.trigger.map_or_else(String::new, |t| self.quote_of(t, t + 1)),
+        }
+    }
+
+    pub fn finish(&self, mut draft: Draft, id: usize) -> Finding {
         let v = self.vocabulary;
+        let mut why = std::mem::take(&mut draft.why);
+        let draft = &draft;
         let [first, last] = self.words_of(self.noun_phrase(draft), draft.quote[1]);
         let [said_first, said_last] = self.words_of(draft.first, draft.past);
         let named = draft.bearer.and_then(|b| b.phrase.or(b.placed.named.map(|n| n as usize)));
@@ -53,7 +68,6 @@ impl Reader<'_, '_> {
             let p = &self.clauses.phrases[n];
             self.quote_of(p.first, p.past)
         });
-        let mut why = draft.why.clone();
         let bearer = draft.bearer;
         let part = match draft.stranger {
             Some([a, b]) => {
@@ -68,7 +82,7 @@ impl Reader<'_, '_> {
                 field: "part".into(),
                 rule: b.rule.into(),
                 words: part_said.clone(),
-                entry: format!("part.{}", p.id),
+                entry: ["part.", &p.id].concat(),
                 margin: Some((b.margin * 10.0).round() / 10.0),
             });
             why.push(reason("side", b.placed.side_how.rule(), "", ""));
@@ -108,7 +122,7 @@ impl Reader<'_, '_> {
         if draft.kind == Kind::Fault {
             severity = Some(strength::severity(self.nature(draft), &draft.said, v));
             for (at, effect) in &draft.said.hedges {
-                why.push(reason("severity", &format!("{effect:?}").to_lowercase(), &self.quote_of(*at, at + 1), ""));
+                why.push(reason("severity", effect.name(), self.quote_of(*at, at + 1), ""));
             }
         }
         let mut remedies: Vec<Remedy> = draft
@@ -139,11 +153,11 @@ impl Reader<'_, '_> {
             }
         }
         if let Some(trigger) = draft.verdict.doubt {
-            why.push(reason("certainty", "doubt", &self.quote_of(trigger, trigger + 1), ""));
+            why.push(reason("certainty", "doubt", self.quote_of(trigger, trigger + 1), ""));
         }
         let is_fault = draft.kind == Kind::Fault;
         if is_fault && let Some(rule) = self.safety_rule(draft) {
-            why.push(reason("safety", &v.entries.safety[rule].id, "", ""));
+            why.push(reason("safety", v.entries.safety[rule].id.clone(), "", ""));
         }
         Finding {
             id: format!("f{id}"),

@@ -3,7 +3,9 @@
 //! Each thing said (a fault, a praise, a function tried, something not looked at) is joined to its part, judged, and given
 //! the size, count, remedy and cost spoken with it. Drafts keep the reason for every choice.
 
-use super::clauses::{Clauses, Governed, Opening};
+use std::borrow::Cow;
+
+use super::clauses::{Clause, Clauses, Governed, Opening};
 use super::joining::{Bearer, Joiner, Said, Topic};
 use super::mentions::Mention;
 use super::standing::{Judge, Verdict};
@@ -11,7 +13,9 @@ use super::strength::{self, Size};
 use super::tokens::Token;
 use super::whereabouts::{How, Placed, Sides, Whereabouts};
 use crate::narration::{Narration, Seconds};
-use crate::report::{CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, Side, Standing, State};
+use crate::report::{
+    CheckResult, Cost, CostSource, Finding, Kind, Named, Reason, Remedy, SetAside, Side, Standing, State,
+};
 use crate::vocabulary::entries::{Class, CueKind, Effect, GrammarClass as G, Means, Points, TriedBy, UnitKind, Zone};
 use crate::vocabulary::spelling::WordId;
 use crate::vocabulary::{Meaning, Sense, Vocabulary};
@@ -140,7 +144,7 @@ impl<'v> Reader<'_, 'v> {
                 t.age += 1;
             }
             // A move to another part of the vehicle leaves the part spoken of behind.
-            let next_vehicle = (clause.first..clause.past).any(|at| self.cue_of(at) == Some(CueKind::NextVehicle));
+            let next_vehicle = self.cues(clause).any(|(_, cue)| cue == CueKind::NextVehicle);
             if clause.opening == Opening::Move || next_vehicle {
                 topic = None;
             }
@@ -291,6 +295,11 @@ impl<'v> Reader<'_, 'v> {
         (!(m.is_defect() && self.in_phrase(at))).then_some(cue)
     }
 
+    /// The cues of a clause.
+    fn cues(&self, clause: &Clause) -> impl Iterator<Item = (usize, CueKind)> {
+        clause.having(&[Meaning::Cue]).filter_map(|at| Some((at, self.cue_of(at)?)))
+    }
+
     /// Whether a noun here is led by a determiner, a number or a hedge.
     pub(super) fn in_phrase(&self, at: usize) -> bool {
         at > 0 && {
@@ -310,7 +319,12 @@ fn flip(side: Side) -> Side {
     }
 }
 
-fn reason(field: &str, rule: &str, words: &str, entry: &str) -> Reason {
+fn reason(
+    field: &'static str,
+    rule: impl Into<Cow<'static, str>>,
+    words: impl Into<String>,
+    entry: impl Into<String>,
+) -> Reason {
     Reason { field: field.into(), rule: rule.into(), words: words.into(), entry: entry.into(), margin: None }
 }
 

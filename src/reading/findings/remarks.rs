@@ -242,7 +242,7 @@ impl Reader<'_, '_> {
                 item: None,
                 result: None,
                 quote,
-                why: vec![reason("defect", "denied-function", &self.quote_of(at, past), "")],
+                why: vec![reason("defect", "denied-function", self.quote_of(at, past), "")],
                 ..self.check(number, at, bearer, part, CheckResult::Fault, verdict)
             });
         } else {
@@ -326,8 +326,8 @@ impl Reader<'_, '_> {
                     why: vec![reason(
                         "defect",
                         "denied-function",
-                        &self.quote_of(first, at + 1),
-                        &format!("function.{}", entry.id),
+                        self.quote_of(first, at + 1),
+                        format!("function.{}", entry.id),
                     )],
                     ..Draft::new(Kind::Fault, number, first, at + 1)
                 });
@@ -1213,8 +1213,8 @@ impl Reader<'_, '_> {
                 why: vec![reason(
                     "defect",
                     "tread-limit",
-                    &self.quote_of(at, past),
-                    &format!("market.{}", self.vocabulary.market),
+                    self.quote_of(at, past),
+                    format!("market.{}", self.vocabulary.market),
                 )],
                 ..self.check(number, at, bearer, placed.part.unwrap_or(0), CheckResult::Ok, verdict)
             });
