@@ -324,6 +324,18 @@ impl Cutter<'_, '_> {
             adjective: None,
         };
         self.take_modifiers(&mut phrase, opener, floor, styled);
+        // "the seat of the driver"
+        if phrase.side.is_none()
+            && self.any(phrase.past, &[G::Of])
+            && self.part(phrase.past + 2).is_none()
+            && let Some(place) = self
+                .place(phrase.past + 1)
+                .filter(|p| matches!(p.side, Some(SaidSide::Driver | SaidSide::Passenger)) && !p.moves)
+            && self.mentions[phrase.past + 1].width() == 1
+        {
+            (phrase.side, phrase.end) = (place.side, phrase.end.or(place.end));
+            phrase.past += 2;
+        }
         // "my seat", "my door": whoever sells it drives it
         if phrase.side.is_none()
             && phrase.end.is_none()
@@ -441,6 +453,15 @@ impl Cutter<'_, '_> {
                     && self.is_loose(at)
                     && self.any(at - 1, &[G::Moves])
                 {
+                    break;
+                }
+                // "I'm passenger side at the back, alloy's kerbed": where the speaker is
+                let mut run = at;
+                while run > floor && self.still_place(run - 1) {
+                    run -= 1;
+                }
+                let stood = run >= floor + 2 && self.any(run - 1, &[G::Be]) && self.any(run - 2, &[G::Person]);
+                if stood && self.has_own_verb(phrase.past) {
                     break;
                 }
                 // "six mil left", "plenty left": how much remains

@@ -234,7 +234,8 @@ impl<'v> Judge<'_, 'v> {
             return None;
         }
         (before.first..before.past).find(|&t| {
-            self.trigger(t).is_some_and(|g| g.means == Means::Hypothetical && g.opens) && self.opens(before, t)
+            self.trigger(t).is_some_and(|g| g.means == Means::Hypothetical)
+                && (self.opens(before, t) || t == before.first)
         })
     }
 
@@ -298,7 +299,15 @@ impl<'v> Judge<'_, 'v> {
             return Some(t);
         }
         // "it had a chip, but that's been filled"
-        for next in number + 1..(number + 3).min(self.clauses.list.len()) {
+        // What only tells when, or begins, is stepped over.
+        let telling = (number + 1..self.clauses.list.len()).take(6).filter(|&next| {
+            let later = &self.clauses.list[next];
+            let leads =
+                later.past - later.first <= 2 && matches!(later.opening, Opening::So | Opening::But | Opening::Then);
+            let mends = [Means::Fixed, Means::Mended].iter().any(|&means| self.in_clause(later, means).is_some());
+            !((leads || later.opening == Opening::When && later.phrases.is_empty()) && !mends)
+        });
+        for next in telling.take(2) {
             let later = &self.clauses.list[next];
             let own_subject = later.phrases.clone().any(|p| {
                 let phrase = &self.clauses.phrases[p];
@@ -322,9 +331,8 @@ impl<'v> Judge<'_, 'v> {
             }
             // "… came on in June, and it was a bad clip, the dealer fixed that"
             if clause.past_tense
-                && later.joined
-                && later.past_tense
                 && !own_subject
+                && refers
                 && let Some(t) = self.in_clause(later, Means::Fixed)
             {
                 return Some(t);

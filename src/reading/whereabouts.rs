@@ -145,6 +145,7 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
         subject: None,
         lately: Vec::new(),
         number: 0,
+        turned: None,
     };
     let mut out = Whereabouts::default();
     for (number, clause) in clauses.list.iter().enumerate() {
@@ -222,6 +223,8 @@ struct Walker<'a, 'v> {
     /// Parts spoken of, with the clauses.
     lately: Vec<(usize, Placed)>,
     number: usize,
+    /// The clause in which the walk turned to a flank last.
+    turned: Option<usize>,
 }
 
 impl Walker<'_, '_> {
@@ -262,7 +265,7 @@ impl Walker<'_, '_> {
                     continue;
                 }
                 match place.turns {
-                    Some(Turn::Across) if self.repeats(at) => {}
+                    Some(Turn::Across) if self.repeats(at) || self.just_turned() => {}
                     Some(Turn::Clockwise) => self.walk.clockwise = Some(true),
                     Some(Turn::Anticlockwise) => self.walk.clockwise = Some(false),
                     Some(Turn::Across) => {
@@ -278,6 +281,8 @@ impl Walker<'_, '_> {
                             self.along(flank.other());
                         }
                     }
+                    // "now the other side, I come from behind to the front": which way, not where
+                    None if self.just_turned() && self.says_to(at) => {}
                     // "start on the passenger side up the front": a corner of that side
                     None if self.side_just_said(at) && matches!(place.zone, Zone::Front | Zone::Rear) => {
                         self.walk.flank_end = place.end;
@@ -303,6 +308,10 @@ impl Walker<'_, '_> {
                 continue;
             }
             if let Some(said) = place.side {
+                // "coming forward on the other side": told already
+                if said == SaidSide::Other && self.just_turned() {
+                    continue;
+                }
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
                     self.along(hand);
                     self.walk.heard = Some(hand);
@@ -368,6 +377,9 @@ impl Walker<'_, '_> {
             let told_of = clause.opening == Opening::But && at > clause.first;
             if self.heads_end(clause, at) {
                 return true;
+            }
+            if self.just_turned() && self.says_to(at) {
+                return false;
             }
             return moved && !has_part && !told_of || clause.past - clause.first <= 3 && !told && !has_part;
         }
@@ -456,7 +468,9 @@ impl Walker<'_, '_> {
         let flank = next.is_some_and(|n| {
             matches!(n.opening, Opening::Subject | Opening::So | Opening::Then)
                 && self.clauses.phrases.get(n.phrases.start).is_some_and(|p| {
-                    p.side.is_none() && p.first <= n.first + 2 && p.part.is_some_and(|part| self.on_flank(part))
+                    p.side.is_none()
+                        && p.first <= n.first + 2
+                        && p.part.is_some_and(|part| self.astride || self.on_flank(part))
                 })
         });
         // "the wiper on my side judders. Passenger side. The wing …"
@@ -475,6 +489,14 @@ impl Walker<'_, '_> {
             .and_then(Mention::place)
             .is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].moves);
         goes || moves || self.mentions.get(at).is_some_and(|m| m.any_grammar(&[G::Then, G::Moves]))
+    }
+
+    /// "… to the front": the place with its word of direction.
+    fn says_to(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        m.grammar(G::Host)
+            || at > 0 && self.mentions[at - 1].any_grammar(&[G::Host, G::Moves, G::Along, G::By])
+            || m.width() >= 3
     }
 
     /// Whether a side that the walk went to is said right before.
@@ -541,7 +563,13 @@ impl Walker<'_, '_> {
         self.walk.flank_end = None;
     }
 
+    /// Whether the walk came to this flank just now.
+    fn just_turned(&self) -> bool {
+        self.walk.zone == Zone::Side && self.turned.is_some_and(|n| self.number - n <= 1)
+    }
+
     fn along(&mut self, hand: Hand) {
+        self.turned = Some(self.number);
         self.walk.corner = None;
         self.walk.seen = None;
         if self.walk.side != Some(hand) || self.walk.zone != Zone::Side {
@@ -554,6 +582,7 @@ impl Walker<'_, '_> {
     }
 
     fn settle(&mut self, phrase: &Phrase) -> Placed {
+        self.turned = None;
         let parts = &self.vocabulary.entries.part;
         let Some(part) = phrase.part else { return self.stand_in(phrase) };
         let part = self.sense_here(part, phrase);
@@ -585,6 +614,7 @@ impl Walker<'_, '_> {
                     && (self.walk.side != Some(hand) || self.walk.zone != Zone::Side)
                 {
                     self.along(hand);
+                    self.turned = None;
                 }
                 (hand.map(Side::from), if hand.is_some() { How::Said } else { How::None })
             }
@@ -753,10 +783,12 @@ impl Walker<'_, '_> {
 
     /// "up the passenger side quarter": the preposition is one of moving.
     fn reached_by_moving(&self, phrase: &Phrase) -> bool {
-        phrase.first > 0 && self.mentions[phrase.first - 1].grammar(G::Moves)
-            || phrase.first > 1
-                && self.mentions[phrase.first].grammar(G::Determiner)
-                && self.mentions[phrase.first - 1].grammar(G::Moves)
+        let moved = |at: usize| self.mentions[at].grammar(G::Moves);
+        let first = phrase.first;
+        first > 0 && moved(first - 1)
+            || first > 1 && self.mentions[first].grammar(G::Determiner) && moved(first - 1)
+            // "begin at the driver's door"
+            || first > 1 && self.mentions[first - 1].any_grammar(&[G::Along, G::Host, G::From]) && moved(first - 2)
     }
 
     /// Whether the phrase names a piece of the part named before: the bolster of a seat, the glass of a mirror.

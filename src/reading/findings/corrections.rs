@@ -212,7 +212,13 @@ impl Reader<'_, '_> {
             }
             return;
         }
-        if soft {
+        // "gear lever bent, correction, gear lever's fine"
+        let good = out[from..].iter().any(|d| {
+            matches!(d.kind, Kind::Sound | Kind::Check)
+                && d.result != Some(CheckResult::Fault)
+                && d.bearer.and_then(|b| b.placed.part) == old.and_then(|b| b.placed.part)
+        });
+        if soft && !good {
             return;
         }
         for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
