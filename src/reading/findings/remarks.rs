@@ -943,7 +943,7 @@ impl Reader<'_, '_> {
             return;
         }
         let verdict = Verdict::ASSERTED;
-        let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2]| {
+        let mut push = |item: Item, bearer: Option<Bearer>, quote: [usize; 2], named: usize| {
             // "never had it on the road, only round the yard": told once
             let lately = out.iter_mut().rev().take_while(|d| d.clause + 1 >= number);
             let before = lately.filter(|d| d.kind == Kind::Unchecked && d.item == Some(item) && item != Item::Said);
@@ -958,7 +958,7 @@ impl Reader<'_, '_> {
                 bearer,
                 verdict,
                 quote,
-                ..Draft::new(Kind::Unchecked, number, at, at + 1)
+                ..Draft::new(Kind::Unchecked, number, named, named + 1)
             });
         };
         let bearer_of = |n: usize| self.named_bearer(n, 8.0, "object");
@@ -980,18 +980,18 @@ impl Reader<'_, '_> {
             }
             for n in all {
                 let b = bearer_of(n);
-                push(Item::Part(b.placed.part.unwrap_or(0)), Some(b), self.span(Some(b), at, at + 1));
+                push(Item::Part(b.placed.part.unwrap_or(0)), Some(b), self.span(Some(b), at, at + 1), at);
             }
         } else if let Some(part) = own {
-            push(Item::Part(part), None, [at, at + 1]);
+            push(Item::Part(part), None, [at, at + 1], at);
         } else if let Some((part, n)) = moved {
-            push(Item::Part(part), None, [at, n + 1]);
+            push(Item::Part(part), None, [at, n + 1], at);
         } else if let Some((e, n)) = equipment(at + 1, end) {
-            push(Item::Equipment(e), None, [at, n + 1]);
+            push(Item::Equipment(e), None, [at, n + 1], n);
         } else if let Some((e, n)) = equipment(start, at) {
-            push(Item::Equipment(e), None, [n, at + 1]);
+            push(Item::Equipment(e), None, [n, at + 1], n);
         } else if let Some(t) = topic.filter(|t| t.age <= 2 && back) {
-            push(Item::Part(t.placed.part.unwrap_or(0)), None, [at, at + 1]);
+            push(Item::Part(t.placed.part.unwrap_or(0)), None, [at, at + 1], at);
         } else {
             // Nothing that the vocabulary knows: the speaker's own words name it, up to the next turn of the sentence.
             let mut past = at + 1;
@@ -1001,7 +1001,7 @@ impl Reader<'_, '_> {
                 past += 1;
             }
             if says {
-                push(Item::Said, None, [at, past]);
+                push(Item::Said, None, [at, past], at);
             }
         }
     }
@@ -1037,6 +1037,17 @@ impl Reader<'_, '_> {
             let phrase = self.clauses.phrase_at(at).map(|n| &self.clauses.phrases[n]);
             let governed = phrase.map_or(Governed::Free, |p| p.governed);
             let listed = matches!(governed, Governed::Free | Governed::Object | Governed::With);
+            // "an old tracker bracket", "the spare, no, an inflator": a piece of one, or none
+            let piece = self.clauses.phrase_at(at).is_some_and(|n| self.clauses.phrases[n].head > at);
+            let absent = self.mentions.get(at + 1).is_some_and(|m| m.width() == 1)
+                && self.judge().means(at + 1) == Some(Means::Denied)
+                && !self.mentions.get(at + 2).is_some_and(Mention::is_defect)
+                && self.clauses.phrase_at(at + 2).is_none();
+            let by_means_of = governed == Governed::With
+                && since(out, number).iter().any(|d| d.kind == Kind::Unchecked && d.first < at);
+            if piece || absent || by_means_of {
+                continue;
+            }
             let kept = (at + 1..clause.past.min(at + 4)).any(|n| self.any(n, &[G::Fitted]));
             let explicit = listed && (owned || list) || kept;
             if !explicit && (entry.weak || !listed) {
