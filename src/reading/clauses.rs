@@ -1000,6 +1000,7 @@ impl Cutter<'_, '_> {
             )
             && self.mentions.get(past).is_some_and(|m| {
                 m.has(&[Meaning::FunctionVerb, Meaning::FunctionWorks])
+                    || m.any_grammar(&[G::Be])
                     || m.entries(Meaning::Standing).any(|n| {
                         let means = self.vocabulary.entries.standing[usize::from(n)].means;
                         matches!(means, Means::Fixed | Means::Mended)
@@ -1099,9 +1100,10 @@ impl Cutter<'_, '_> {
             let past = starts.get(n + 1).map_or(count, |s| s.0);
             let from = out.phrases.partition_point(|p| p.first < first);
             let to = out.phrases.partition_point(|p| p.first < past);
-            let past_tense = self.mentions[first..past]
-                .iter()
-                .any(|m| m.grammar(G::Past) || m.width() > 1 && self.word_is_any(m.first, &[G::Past]));
+            let past_tense = self.mentions[first..past].iter().any(|m| {
+                let words = if m.grammar(G::There) { m.past } else { m.first + 1 };
+                m.grammar(G::Past) || m.width() > 1 && (m.first..words).any(|t| self.word_is_any(t, &[G::Past]))
+            });
             let (mut meanings, mut small_words) = (Meanings::default(), SmallWords::default());
             for mention in &self.mentions[first..past] {
                 meanings = meanings.join(mention.meanings);

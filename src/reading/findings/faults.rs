@@ -545,13 +545,18 @@ impl Reader<'_, '_> {
         if points == Points::Another && self.clauses.phrase_at(at + 1).is_some() && self.mentions[at].width() == 1 {
             return;
         }
-        // "that's another story"
-        if points == Points::Another
-            && at > clause.first
-            && self.any(at - 1, &[G::Be])
-            && at + 1 < clause.past
-            && self.mentions[at + 1].is_word()
-        {
+        // "that's another story", "leave it another winter", "and one learns to be patient"
+        let next = self.mentions.get(at + 1).filter(|_| at + 1 < clause.past);
+        let strange = next.is_some_and(Mention::is_word)
+            && (at > clause.first && self.any(at - 1, &[G::Be])
+                || self.last_word(at) == Some("one")
+                || at + 2 >= clause.past
+                || self.any(at + 2, &[G::Determiner, G::It, G::Person])
+                    && !self.mentions[at + 2].has(&[Meaning::Pointing])
+                || self.clauses.phrase_at(at + 2).is_some());
+        let person =
+            self.last_word(at) == Some("one") && next.is_some_and(|m| m.any_grammar(&[G::Do, G::Modal, G::Verb]));
+        if points == Points::Another && (strange || person) {
             return;
         }
         // "in the same one", "from the same door", "the same brand": a reference, not a repeat
