@@ -1372,6 +1372,10 @@ impl Cutter<'_, '_> {
         if !self.any(at, &[G::Host, G::By]) {
             return false;
         }
+        // "inside one's low", "inside left's flat": which of two
+        if self.points(at + 1) == Some(Points::One) || self.still_place(at + 1) && self.any(at + 2, &[G::Be, G::Have]) {
+            return true;
+        }
         // "inside the headlining's sagging": what is met inside, with its own verb
         let thing = at + 1 + usize::from(self.grammar(at + 1, G::Determiner));
         let met_inside = self.place(at).is_some_and(|p| p.zone == Zone::Inside)

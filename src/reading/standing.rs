@@ -222,6 +222,20 @@ impl<'v> Judge<'_, 'v> {
                 }
             }
         }
+        // "if the lads had bent anything, they'd have told me"
+        let would = self
+            .clauses
+            .list
+            .get(number + 1)
+            .is_some_and(|next| self.mentions[next.first..next.past].iter().take(4).any(|m| m.grammar(G::Modal)));
+        let set = clause.first;
+        if clause.opening == Opening::When
+            && clause.past_tense
+            && would
+            && self.trigger(set).is_some_and(|t| t.means == Means::Hypothetical)
+        {
+            return Some(set);
+        }
         self.follows_from(number)
     }
 

@@ -238,6 +238,19 @@ impl Walker<'_, '_> {
             self.last = None;
             self.subject = None;
         }
+        // "she took it on the passenger corner, so I'll start you there"
+        let begins = (clause.first..clause.past).any(|at| {
+            self.mentions[at].grammar(G::Moves)
+                && !self.mentions[at].any_grammar(&[G::Along, G::Then])
+                && (at + 1..clause.past.min(at + 4)).any(|n| self.mentions[n].grammar(G::Lead))
+        });
+        if begins
+            && self.walk.zone == Zone::Anywhere
+            && clause.phrases.is_empty()
+            && let Some(hand) = self.walk.heard
+        {
+            self.along(hand);
+        }
         Step {
             at: clause.first,
             told: self.mentions[clause.first..clause.past].iter().any(says_something),
@@ -299,7 +312,20 @@ impl Walker<'_, '_> {
                 }
                 continue;
             }
+            if at == step.after_side && place.side.is_none() && place.end.is_some() {
+                // "the passenger front corner": one corner, not two moves
+                self.walk.flank_end = place.end;
+                self.walk.corner = self.walk.side.zip(place.end);
+                continue;
+            }
             if !self.announces(clause, at, told, has_part) {
+                let m = &self.mentions[at];
+                let filler = m.width() == 1
+                    && self.says(m, SaidSide::Right)
+                    && !self.mentions[at.saturating_sub(1)].any_grammar(&[G::Determiner, G::Host, G::From]);
+                if filler {
+                    continue;
+                }
                 if let Some(hand) =
                     place.side.filter(|s| *s != SaidSide::This).and_then(|said| self.sides.hand(said, &self.walk))
                 {
@@ -319,10 +345,6 @@ impl Walker<'_, '_> {
                     self.walk.corner = place.end.map(|end| (hand, end));
                     step.after_side = at + 1;
                 }
-            } else if at == step.after_side {
-                // "the passenger front corner": one corner, not two moves
-                self.walk.flank_end = place.end;
-                self.walk.corner = self.walk.side.zip(place.end);
             } else if let Some(end) = place.end {
                 self.go_to(if end == End::Front { Zone::Front } else { Zone::Rear }, Some(end));
             }
@@ -338,8 +360,7 @@ impl Walker<'_, '_> {
             return false;
         }
         // "Right, hello": a word to begin with
-        let led = at > clause.first
-            && self.mentions[at - 1].any_grammar(&[G::Determiner, G::Host, G::Along, G::Moves, G::From]);
+        let led = at > clause.first && self.mentions[at - 1].any_grammar(&[G::Determiner, G::Host, G::From]);
         let mention = &self.mentions[at];
         if mention.width() == 1 && self.says(mention, SaidSide::Right) && !led {
             return false;
@@ -615,6 +636,16 @@ impl Walker<'_, '_> {
                 {
                     self.along(hand);
                     self.turned = None;
+                }
+                // "starting driver's headlight and going back": where the walk begins
+                if let Some(hand) = hand
+                    && !flank_part
+                    && !self.astride
+                    && self.walk.zone == Zone::Anywhere
+                    && self.reached_by_moving(phrase)
+                {
+                    self.along(hand);
+                    self.walk.flank_end = phrase.end.or(entry.end);
                 }
                 (hand.map(Side::from), if hand.is_some() { How::Said } else { How::None })
             }
