@@ -617,6 +617,7 @@ impl Cutter<'_, '_> {
             && !phrase.plural
             && at > 0
             && (self.any(phrase.past, &[G::Be, G::Have])
+                || phrase.side.is_some_and(|s| !matches!(s, SaidSide::Both | SaidSide::All)) && phrase.end.is_some()
                 || self.mentions[at - 1].any_grammar(&[G::There, G::Determiner]) && self.says_next(phrase.past))
     }
 

@@ -233,9 +233,28 @@ impl Reader<'_, '_> {
         // "there's a howl from the back, and that's the diff"
         let named = clause.opening == Opening::It
             && clause.phrases.clone().any(|n| self.clauses.phrases[n].governed == Governed::Object);
+        // "oil leak, valve cover": the part named behind, with nothing else said of it
+        let orphan = clause.opening == Opening::Subject
+            && out.len() == from
+            && clause.past - clause.first <= 6
+            && number > 0
+            && self.clauses.list[number - 1].phrases.is_empty()
+            && out.last().is_some_and(|d| d.clause + 1 == number && d.noun)
+            && !self.mentions[clause.first..clause.past].iter().any(|m| {
+                m.is_defect()
+                    || m.any_grammar(&[G::Be, G::Have, G::Verb, G::Modal, G::Do])
+                    || m.has(&[
+                        Meaning::Praise,
+                        Meaning::FunctionVerb,
+                        Meaning::FunctionWorks,
+                        Meaning::Standing,
+                        Meaning::Unchecked,
+                    ])
+            });
         let supposes = self.judge().in_clause(clause, Means::Doubt).is_some()
             || self.judge().in_clause(clause, Means::Hearsay).is_some()
-            || named;
+            || named
+            || orphan;
         if !supposes
             || out[from..]
                 .iter()
