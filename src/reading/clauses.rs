@@ -779,6 +779,9 @@ impl Cutter<'_, '_> {
         if m.width() > 1 && self.word_is_any(last, &[G::It, G::Person]) || m.has(&[Meaning::Object]) {
             return Governed::Free;
         }
+        if m.width() == 1 && self.place(before).is_some_and(|p| p.moves) && !self.leads_part(before) {
+            return Governed::Free;
+        }
         // "jump inside, driver's bolster …"
         if m.width() > 1 && self.place(before).is_some_and(|p| p.moves) {
             return Governed::Free;
@@ -847,7 +850,13 @@ impl Cutter<'_, '_> {
         let complete = at == first
             && self.is_bare(first)
             && (m.grammar(G::Loses) && self.is_said_of_part(before, floor)
-                || m.any_grammar(&[G::Along, G::Takes]) && !m.any_grammar(&[G::Have]) && self.says_next(past));
+                || m.any_grammar(&[G::Along, G::Takes]) && !m.any_grammar(&[G::Have]) && self.says_next(past)
+                // "headlining's dry, in, driver's seat, burn …"
+                || m.grammar(G::Host)
+                    && self.still_place(first)
+                    && before > floor
+                    && self.mentions[before - 1].has(&[Meaning::Praise])
+                    && self.says_next(past));
         if complete {
             return Governed::Free;
         }
@@ -1222,6 +1231,8 @@ impl Cutter<'_, '_> {
         // "… walking down the driver's side", "… down the passenger side"
         if m.grammar(G::Moves)
             && !m.is_defect_noun()
+            // "a crack started down the passenger corner": the crack goes, not the speaker
+            && !self.mentions[before].is_defect_noun()
             && !self.any(before, &[G::Person, G::It, G::Modal, G::And, G::Be, G::Not, G::Moves])
         {
             let verb = !m.any_grammar(&[G::Along, G::Host, G::Then]);
@@ -1378,7 +1389,10 @@ impl Cutter<'_, '_> {
             return true;
         }
         // "inside the headlining's sagging": what is met inside, with its own verb
-        let thing = at + 1 + usize::from(self.grammar(at + 1, G::Determiner));
+        let mut thing = at + 1 + usize::from(self.grammar(at + 1, G::Determiner));
+        while self.still_place(thing) {
+            thing += 1;
+        }
         let met_inside = self.place(at).is_some_and(|p| p.zone == Zone::Inside)
             && self.part(thing).is_some_and(|p| self.vocabulary.entries.part[usize::from(p)].zone == Zone::Inside)
             && self.any(thing + 1, &[G::Be, G::Have]);

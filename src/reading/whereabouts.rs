@@ -146,6 +146,7 @@ pub fn whereabouts(mentions: &[Mention], clauses: &Clauses, vocabulary: &Vocabul
         lately: Vec::new(),
         number: 0,
         turned: None,
+        crossed: false,
     };
     let mut out = Whereabouts::default();
     for (number, clause) in clauses.list.iter().enumerate() {
@@ -225,6 +226,8 @@ struct Walker<'a, 'v> {
     number: usize,
     /// The clause in which the walk turned to a flank last.
     turned: Option<usize>,
+    /// It crossed to the other flank, and nothing was spoken of since.
+    crossed: bool,
 }
 
 impl Walker<'_, '_> {
@@ -278,12 +281,13 @@ impl Walker<'_, '_> {
                     continue;
                 }
                 match place.turns {
-                    Some(Turn::Across) if self.repeats(at) || self.just_turned() => {}
+                    Some(Turn::Across) if self.repeats(at) || self.crossed => {}
                     Some(Turn::Clockwise) => self.walk.clockwise = Some(true),
                     Some(Turn::Anticlockwise) => self.walk.clockwise = Some(false),
                     Some(Turn::Across) => {
                         if let Some(flank) = self.walk.side.or(self.walk.flank).or(self.walk.heard) {
                             self.along(flank.other());
+                            self.crossed = true;
                         }
                     }
                     Some(Turn::Onward) => {
@@ -292,6 +296,7 @@ impl Walker<'_, '_> {
                             && let Some(flank) = self.walk.flank
                         {
                             self.along(flank.other());
+                            self.crossed = true;
                         }
                     }
                     // "now the other side, I come from behind to the front": which way, not where
@@ -335,7 +340,7 @@ impl Walker<'_, '_> {
             }
             if let Some(said) = place.side {
                 // "coming forward on the other side": told already
-                if said == SaidSide::Other && self.just_turned() {
+                if said == SaidSide::Other && self.crossed {
                     continue;
                 }
                 if let Some(hand) = self.sides.hand(said, &self.walk) {
@@ -497,7 +502,11 @@ impl Walker<'_, '_> {
         // "the wiper on my side judders. Passenger side. The wing …"
         let placed_already =
             self.clauses.list[self.number].phrases.clone().any(|n| self.clauses.phrases[n].side.is_some());
-        (!tells || led || placed_already && m.width() > 1) && flank
+        // "Nearside. It's been down on this side"
+        let this = next.is_some_and(|n| {
+            n.opening == Opening::It && self.mentions[n.first..n.past].iter().any(|m| self.says(m, SaidSide::This))
+        });
+        (!tells || led || placed_already && m.width() > 1) && (flank || this)
     }
 
     fn then_moves(&self, at: usize) -> bool {
@@ -603,7 +612,7 @@ impl Walker<'_, '_> {
     }
 
     fn settle(&mut self, phrase: &Phrase) -> Placed {
-        self.turned = None;
+        (self.turned, self.crossed) = (None, false);
         let parts = &self.vocabulary.entries.part;
         let Some(part) = phrase.part else { return self.stand_in(phrase) };
         let part = self.sense_here(part, phrase);
@@ -650,6 +659,16 @@ impl Walker<'_, '_> {
                 (hand.map(Side::from), if hand.is_some() { How::Said } else { How::None })
             }
             None if entry.side == Sided::Centre => (Some(Side::Centre), How::Name),
+            // "the rear discs", "front tyres": the pair of them
+            None if phrase.plural
+                && phrase.end.is_some()
+                && phrase.number.is_none()
+                && !self.astride
+                && entry.side == Sided::Either
+                && (self.has_ends(bearer) || self.vocabulary.is(bearer, Class::Brake)) =>
+            {
+                (Some(Side::Both), How::Said)
+            }
             None if self.astride && self.in_line(bearer) => (None, How::None),
             None if self.astride
                 && self.walk.zone == Zone::Side
@@ -668,7 +687,8 @@ impl Walker<'_, '_> {
             None if entry.side == Sided::Said => self.said_lately(part),
             None => self.side_by_walk(
                 phrase,
-                if flank_part { Zone::Side } else { entry.zone },
+                // What holds a wheel is met beside it.
+                if flank_part || self.vocabulary.is(bearer, Class::Suspension) { Zone::Side } else { entry.zone },
                 entry.zone == Zone::Wheels,
                 entry.generic,
             ),
@@ -775,7 +795,7 @@ impl Walker<'_, '_> {
     /// What a motorcycle has one of at each end.
     fn in_line(&self, part: u16) -> bool {
         let v = self.vocabulary;
-        [Class::Tyre, Class::Wheel].iter().any(|&c| v.is(part, c))
+        [Class::Tyre, Class::Wheel, Class::Driveline, Class::Seat].iter().any(|&c| v.is(part, c))
             || v.entries.part[usize::from(part)].zone == Zone::Wheels
     }
 

@@ -252,6 +252,13 @@ impl Reader<'_, '_> {
             if apart {
                 continue;
             }
+            // "same as the other side, roof, …", "on the other side, the quarter panel has …": not where this one is
+            let held_up = n > 0 && self.any(n - 1, &[G::Likeness]);
+            let walked =
+                place.side == Some(SaidSide::Other) && bearer.phrase.is_some_and(|p| self.clauses.phrases[p].first > n);
+            if held_up || walked {
+                continue;
+            }
             // "… etched, centre, should polish, windscreen chipped": told of what came before
             let behind = bearer.phrase.map(|p| self.clauses.phrases[p].first).is_some_and(|first| {
                 let told = self.mentions[clause.first..n].iter().any(|m| m.is_defect() || m.has(&[Meaning::Pointing]));
@@ -303,7 +310,7 @@ impl Reader<'_, '_> {
     pub(super) fn tells_where(&self, number: usize, from: usize, out: &mut [Draft]) {
         let clause = &self.clauses.list[number];
         let plain = clause.opening == Opening::It
-            && out.len() == from
+            && out[from..].iter().all(|d| d.kind != Kind::Fault)
             && clause.phrases.clone().all(|n| {
                 let p = &self.clauses.phrases[n];
                 self.places.placed[n].part.is_none()
@@ -342,7 +349,8 @@ impl Reader<'_, '_> {
             }
         });
         let Some(side) = side else { return };
-        let Some(last) = out.last_mut().filter(|d| d.kind == Kind::Fault && number - d.clause == 1) else { return };
+        let last = out[..from].last_mut().filter(|d| d.kind == Kind::Fault && number - d.clause == 1);
+        let Some(last) = last else { return };
         if let Some(b) = last.bearer.as_mut().filter(|b| b.placed.side.is_none()) {
             (b.placed.side, b.placed.side_how) = (Some(side), How::Said);
         }
