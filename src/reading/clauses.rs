@@ -174,6 +174,13 @@ impl Cutter<'_, '_> {
         })
     }
 
+    /// Whether a phrase ends in "of" or "the", so that what follows belongs to it.
+    fn leads_on(&self, at: usize) -> bool {
+        let m = &self.mentions[at];
+        let last = self.tokens[m.past as usize - 1].id;
+        m.width() > 1 && matches!(self.vocabulary.spelling.name(last), "of" | "the")
+    }
+
     /// A side or end that belongs to a noun phrase, not a move or a remark on the whole walk.
     fn still_place(&self, at: usize) -> bool {
         self.place(at).is_some_and(|p| !p.moves && (p.side.is_some() || p.end.is_some()))
@@ -1273,6 +1280,10 @@ impl Cutter<'_, '_> {
         if let Some(n) = out.phrase_at(at) {
             let phrase = &out.phrases[n];
             if phrase.first == at && phrase.governed == Governed::Free && !self.any(before, &[G::And, G::Or]) {
+                // "none of the | tyres are perished": the denial names its subject
+                if self.denies(before) && self.leads_on(before) {
+                    return None;
+                }
                 let apart = predicate || !topic && self.any(before, &[G::Then, G::Marker]);
                 let verb = self.any(phrase.past, &[G::Be, G::Have, G::There]);
                 // "on the bonnet the roof and the tailgate", "heated seats cruise control and a tow bar": a list goes on
