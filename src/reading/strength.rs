@@ -194,6 +194,8 @@ pub struct Said {
     pub hedges: Vec<(usize, Effect)>,
     pub size: Option<[f64; 2]>,
     pub count: Option<[u32; 2]>,
+    /// The fault's own words say how far it went: "kerbed to bits", "worn through".
+    pub far_gone: bool,
 }
 
 /// What a fault is and what it is on, for the rules that ask.
@@ -210,7 +212,7 @@ pub fn severity(of: Nature, said: &Said, vocabulary: &Vocabulary) -> Severity {
     let nature = of.defect.and_then(|d| vocabulary.entries.defect[usize::from(d)].severity);
     let born = nature.unwrap_or(Severity::Moderate) as i32;
     let has = |effect: Effect| said.hedges.iter().any(|(_, e)| *e == effect);
-    let hedged = i32::from(has(Effect::Heavier)) - i32::from(has(Effect::Lighter));
+    let hedged = i32::from(has(Effect::Heavier) || said.far_gone) - i32::from(has(Effect::Lighter));
     // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their
     // own, and what a rule says of certain faults may reach further.
     let (mut least, mut most) = (born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));

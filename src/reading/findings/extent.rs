@@ -49,6 +49,11 @@ impl Reader<'_, '_> {
                 continue;
             }
             later = later.max(d.past);
+            let far = matches!(self.last_word(d.past - 1), Some("bits" | "death" | "pieces" | "hell" | "through"));
+            if far && self.mentions[d.past - 1].width() > 1 {
+                out[i].said.far_gone = true;
+            }
+            let d = &out[i];
             if d.said.count.is_none() {
                 let next = out[i + 1..].iter().filter(|n| n.first > d.first).map(|n| n.first).min();
                 let before = out[from..i].iter().filter(|n| n.past <= d.first).map(|n| n.past).max();
@@ -57,10 +62,11 @@ impl Reader<'_, '_> {
             }
         }
         // Told after the marks, by itself: "some dents further back … say six or seven".
-        let mut last = out.iter_mut().rev().take(3).filter(|d| d.kind == Kind::Fault && number - d.clause <= 2);
+        let mut last = out.iter_mut().rev().take(3).filter(|d| {
+            d.kind == Kind::Fault && number - d.clause <= 2 && d.verdict.standing == Standing::Asserted
+        });
         if let Some(d) = last.next()
             && d.noun
-            && d.verdict.standing == Standing::Asserted
             && d.said.count.is_none()
             && (self.is_plural(d.first) || d.past > d.first && self.is_plural(d.past - 1))
             && !self.new_subject_after(number, d)
@@ -123,6 +129,17 @@ impl Reader<'_, '_> {
         }
         if d.noun {
             return None;
+        }
+        // "spare key missing", in notes, is one
+        let missing = d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].id.ends_with("missing"));
+        if missing
+            && let Some(n) = d.bearer.and_then(|b| b.phrase)
+            && self.clauses.phrases[n].past == d.first
+            && !self.clauses.phrases[n].plural
+            && d.bearer.is_some_and(|b| b.placed.side != Some(Side::Both))
+            && !(self.clauses.phrases[n].first..d.first).any(|at| self.any(at, &[G::Determiner, G::Be]))
+        {
+            return Some([1, 1]);
         }
         // Back over the subject to the number that leads it.
         let mut at = d.first;
