@@ -232,7 +232,7 @@ impl Reader<'_, '_> {
             || self.word(at + 1) == Some("for")
                 && (matches!(
                     self.word(at + 2),
-                    Some("all" | "both" | "that" | "those" | "it" | "everything" | "them")
+                    Some("a" | "an" | "the" | "all" | "both" | "that" | "those" | "it" | "everything" | "them")
                 ) || self.clauses.phrase_at(at + 2).is_some());
         let listed = at > clause.first
             && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
