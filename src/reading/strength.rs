@@ -7,7 +7,7 @@ use super::mentions::Mention;
 use super::numbers::Spoken;
 use crate::report::Severity;
 use crate::vocabulary::entries::{Effect, GrammarClass as G, UnitKind, Where};
-use crate::vocabulary::{Meaning, Sense, Vocabulary};
+use crate::vocabulary::{Market, Meaning, Sense, Vocabulary};
 
 /// A size said, and the mentions that say it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,15 +73,44 @@ pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Opti
     Some(Measure { first: at, past, low: value.low, high: value.high, kind: entry.kind, unit })
 }
 
+/// "forty by twenty centimetres": the longer way counts. Without a unit, as people of a market measure.
+fn two_ways(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Size> {
+    let number = |i: usize| mentions.get(i)?.number.filter(|n| !n.ordinal && n.low == n.high && n.low >= 1.0);
+    let (first, second) = (number(at)?, number(at + 2)?);
+    let by = mentions.get(at + 1)?;
+    if !(by.grammar(G::By) && by.width() == 1 && by.past - by.first == 1) || first.low == 4.0 && second.low == 4.0 {
+        return None;
+    }
+    let unit =
+        mentions.get(at + 3).and_then(|m| m.entry(Meaning::Unit)).map(|u| &vocabulary.entries.unit[usize::from(u)]);
+    let factor = match (unit, vocabulary.market) {
+        (Some(u), _) if u.kind == UnitKind::Length => u.factor,
+        (Some(_), _) => return None,
+        (None, Market::Us) => 25.4,
+        (None, Market::Eu) => 10.0,
+        (None, _) => return None,
+    };
+    let mm = first.low.max(second.low) * factor;
+    Some(Size { first: at, past: at + 3 + usize::from(unit.is_some()), mm: [mm * 0.9, mm * 1.1] })
+}
+
 /// The size that begins at `at`: "three centimetres", "about as big as a plum", "fist-sized".
 pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Size> {
     let about = at > 0 && is_about(&mentions[at - 1], vocabulary) || at > 1 && is_about(&mentions[at - 2], vocabulary);
+    if let Some(size) = two_ways(mentions, at, vocabulary) {
+        return Some(size);
+    }
     if let Some(m) = measure(mentions, at, vocabulary) {
         if m.kind != UnitKind::Length {
             return None;
         }
         // "a hundred millimetres above the handle": how far away it is, not how large
-        if mentions.get(m.past).is_some_and(|m| m.any_grammar(&[G::By, G::From]) && !m.any_grammar(&[G::Of])) {
+        let away = mentions.get(m.past).is_some_and(|m| m.grammar(G::From))
+            || mentions.get(m.past).is_some_and(|by| {
+                by.grammar(G::By)
+                    && (by.grammar(G::Low) || mentions.get(m.past + 1).is_none_or(|n| !n.grammar(G::Determiner)))
+            });
+        if away && !about && !(at > 0 && mentions[at - 1].grammar(G::Of)) {
             return None;
         }
         let factor = vocabulary.entries.unit[usize::from(m.unit)].factor;
@@ -194,6 +223,8 @@ pub struct Said {
     pub hedges: Vec<(usize, Effect)>,
     pub size: Option<[f64; 2]>,
     pub count: Option<[u32; 2]>,
+    /// The fault's own words say how far it went: "kerbed to bits", "worn through".
+    pub far_gone: bool,
 }
 
 /// What a fault is and what it is on, for the rules that ask.
@@ -210,7 +241,7 @@ pub fn severity(of: Nature, said: &Said, vocabulary: &Vocabulary) -> Severity {
     let nature = of.defect.and_then(|d| vocabulary.entries.defect[usize::from(d)].severity);
     let born = nature.unwrap_or(Severity::Moderate) as i32;
     let has = |effect: Effect| said.hedges.iter().any(|(_, e)| *e == effect);
-    let hedged = i32::from(has(Effect::Heavier)) - i32::from(has(Effect::Lighter));
+    let hedged = i32::from(has(Effect::Heavier) || said.far_gone) - i32::from(has(Effect::Lighter));
     // Hedges and sizes tell a light fault from a moderate one; "barely seen" and "as bad as it gets" have words of their
     // own, and what a rule says of certain faults may reach further.
     let (mut least, mut most) = (born.min(Severity::Light as i32), born.max(Severity::Moderate as i32));

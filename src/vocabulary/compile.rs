@@ -96,7 +96,8 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         .iter()
         .map(|e| {
             let defects = of_defects("strength", &e.id, &e.of)?;
-            Ok(FaultSet { defects, on: only("strength", &e.id, &e.on)?, ..FaultSet::default() })
+            let (on, host) = (only("strength", &e.id, &e.on)?, only("strength", &e.id, &e.host)?);
+            Ok(FaultSet { defects, on, host, ..FaultSet::default() })
         })
         .collect::<Result<_, VocabularyError>>()?;
     let safety_for = entries

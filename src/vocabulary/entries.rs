@@ -241,6 +241,7 @@ entry! {
         /// Defects and parts that it is for; none named, any.
         of: Vec<String>,
         on: Vec<String>,
+        host: Vec<String>,
         steps: f64,
         below_mm: f64,
         from_mm: f64,

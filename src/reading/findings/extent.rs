@@ -49,6 +49,11 @@ impl Reader<'_, '_> {
                 continue;
             }
             later = later.max(d.past);
+            let far = matches!(self.last_word(d.past - 1), Some("bits" | "death" | "pieces" | "hell" | "through"));
+            if far && self.mentions[d.past - 1].width() > 1 {
+                out[i].said.far_gone = true;
+            }
+            let d = &out[i];
             if d.said.count.is_none() {
                 let next = out[i + 1..].iter().filter(|n| n.first > d.first).map(|n| n.first).min();
                 let before = out[from..i].iter().filter(|n| n.past <= d.first).map(|n| n.past).max();
@@ -57,12 +62,16 @@ impl Reader<'_, '_> {
             }
         }
         // Told after the marks, by itself: "some dents further back … say six or seven".
-        let mut last = out.iter_mut().rev().take(3).filter(|d| d.kind == Kind::Fault && number - d.clause <= 2);
+        let mut last =
+            out.iter_mut().rev().take(3).filter(|d| {
+                d.kind == Kind::Fault && number - d.clause <= 2 && d.verdict.standing == Standing::Asserted
+            });
         if let Some(d) = last.next()
             && d.noun
-            && d.verdict.standing == Standing::Asserted
             && d.said.count.is_none()
-            && (self.is_plural(d.first) || d.past > d.first && self.is_plural(d.past - 1))
+            && (self.is_plural(d.first)
+                || d.past > d.first && self.is_plural(d.past - 1)
+                || d.why.iter().any(|w| w.rule == "repeated"))
             && !self.new_subject_after(number, d)
             && let Some(n) = (later.max(d.past)..clause.past).find_map(|at| self.number_alone(at, clause.past))
         {
@@ -98,15 +107,19 @@ impl Reader<'_, '_> {
             return Some([1, 1]);
         }
         // "buckled in two places"
-        for at in d.past..past.min(d.past + 6) {
+        for at in d.past..past.max(d.past + 1).min(d.past + 6).min(self.mentions.len()) {
             if self.mentions[at].is_defect() {
                 break;
             }
-            let place =
-                |at: usize| self.last_word(at).is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots"));
+            let place = |at: usize| {
+                self.last_word(at)
+                    .is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots" | "time" | "times"))
+            };
+            // "one of six"
+            let share = self.any(at + 1, &[G::Of]) && self.mentions.get(at + 2).is_some_and(|m| m.number.is_some());
             let counted = |n: super::super::numbers::Spoken| !n.ordinal && n.low >= 1.0 && n.high < 20.0;
             if let Some(n) = self.mentions[at].number.filter(|n| counted(*n))
-                && (place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
+                && (share || place(at) || at + 1 < past && self.mentions[at + 1].width() == 1 && place(at + 1))
             {
                 return Some(strength::count_of(n));
             }
@@ -118,11 +131,25 @@ impl Reader<'_, '_> {
             }) && !self.last_word(at).is_some_and(|w| matches!(w, "sides" | "ends" | "corners" | "side"))
         };
         let plural = d.bearer.is_some_and(|b| b.placed.plural);
-        if !d.noun && (plural || d.bearer.is_none_or(|b| b.phrase.is_none())) && (floor..past).any(both) {
+        if !d.noun
+            && (plural || d.bearer.is_none_or(|b| b.phrase.is_none()))
+            && (floor.saturating_sub(1)..past).any(both)
+        {
             return Some([2, 2]);
         }
         if d.noun {
             return None;
+        }
+        // "spare key missing", in notes, is one
+        let missing = d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].id.ends_with("missing"));
+        if missing
+            && let Some(n) = d.bearer.and_then(|b| b.phrase)
+            && self.clauses.phrases[n].past == d.first
+            && !self.clauses.phrases[n].plural
+            && d.bearer.is_some_and(|b| b.placed.side != Some(Side::Both))
+            && !(self.clauses.phrases[n].first..d.first).any(|at| self.any(at, &[G::Determiner, G::Be]))
+        {
+            return Some([1, 1]);
         }
         // Back over the subject to the number that leads it.
         let mut at = d.first;
@@ -150,7 +177,10 @@ impl Reader<'_, '_> {
                     .filter(|_| at > floor && self.any(at - 1, &[G::Have, G::There, G::Host, G::With]) || at == floor);
             }
             let becomes = at + 1 == d.first && m.is_defect_state();
-            if m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) || m.is_defect() && !becomes {
+            // "one spot that's rotted", "one of them's out"
+            let relative = matches!(self.word(at), Some("that" | "which")) || at > floor && self.any(at - 1, &[G::Of]);
+            let turns = m.any_grammar(&[G::And, G::But, G::It, G::Person, G::Or, G::So, G::Which]) && !relative;
+            if turns || m.is_defect() && !becomes {
                 break;
             }
         }
@@ -164,7 +194,7 @@ impl Reader<'_, '_> {
         let clause = &self.clauses.list[number];
         let counts = |i: usize| {
             let thing = |m: &Mention| m.has(&[Meaning::Unit]);
-            let named = i < clause.past && self.mentions[i].part().is_some();
+            let named = i < clause.past && n.low < 100.0 && self.mentions[i].part().is_some();
             self.mentions.get(i).is_some_and(thing) && i < clause.past || named
         };
         if counts(at + 1) || (1900.0..2100.0).contains(&n.low) || self.clauses.phrase_at(at).is_some() {
@@ -173,7 +203,10 @@ impl Reader<'_, '_> {
         let told = at > clause.first && self.any(at - 1, &[G::Priced]);
         // "at a hundred and ten you feel …": a speed, where no work stands before it
         let work = |i: usize| self.mentions[i].has(&[Meaning::Remedy]);
-        if at > clause.first && self.word(at - 1) == Some("at") && !(at >= clause.first + 2 && work(at - 2)) {
+        if at > clause.first
+            && self.word(at - 1) == Some("at")
+            && (self.any(at + 1, &[G::Person]) || !(at >= clause.first + 2 && work(at - 2)))
+        {
             return None;
         }
         let mending = |from: usize, to: usize| {
@@ -199,7 +232,7 @@ impl Reader<'_, '_> {
             || self.word(at + 1) == Some("for")
                 && (matches!(
                     self.word(at + 2),
-                    Some("all" | "both" | "that" | "those" | "it" | "everything" | "them")
+                    Some("a" | "an" | "the" | "all" | "both" | "that" | "those" | "it" | "everything" | "them")
                 ) || self.clauses.phrase_at(at + 2).is_some());
         let listed = at > clause.first
             && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
@@ -243,7 +276,9 @@ impl Reader<'_, '_> {
     pub(super) fn give_size(&self, number: usize, from: usize, size: Size, out: &mut [Draft]) {
         // Before its fault a size stands close by: "fist-sized dent", "on the rear door, four inches, a scratch".
         let leads = |d: &Draft| {
+            let plural = self.mentions[size.past - 1].has(&[Meaning::Unit]) && self.is_plural(size.past - 1);
             d.first >= size.past
+                && (!plural || self.any(size.past, &[G::Of]))
                 && d.first - size.past <= 6
                 && !(size.past..d.first).any(|at| self.clauses.phrase_at(at).is_some() || self.any(at, &[G::Be]))
         };
@@ -251,6 +286,7 @@ impl Reader<'_, '_> {
             .own_faults(number, from, out)
             .into_iter()
             .filter(|d| d.verdict.standing == Standing::Asserted || d.verdict.standing == Standing::Withdrawn)
+            .filter(|d| self.can_be_measured(d))
             .filter(|d| d.past <= size.first || leads(d) || d.first < size.past)
             .min_by_key(|d| {
                 if d.past <= size.first { size.first - d.past } else { (d.first.saturating_sub(size.past)) * 2 + 1 }
@@ -269,10 +305,25 @@ impl Reader<'_, '_> {
         if let Some(at) = self.last_fault(number, from, out)
             && number - out[at].clause <= 2
             && out[at].said.size.is_none()
+            && self.can_be_measured(&out[at])
             && !self.tyre_depth(&out[at], size)
         {
             out[at].said.size = Some(size.mm);
         }
+    }
+
+    /// A noise, a smell or something that does not work has no size: "squeaks like a mouse".
+    fn can_be_measured(&self, draft: &Draft) -> bool {
+        let v = self.vocabulary;
+        draft.defect.is_none_or(|d| {
+            let sizeless = |f: &u16| {
+                matches!(
+                    v.entries.family[usize::from(*f)].id.as_str(),
+                    "noise" | "smelling" | "running" | "gears" | "light-on"
+                )
+            };
+            !v.entries.defect[usize::from(d)].function && !v.families[usize::from(d)].iter().any(sizeless)
+        })
     }
 
     /// Whether a size is told of a part that the clause turns to before it, not of the fault spoken of: "tyre's five mil",
@@ -395,7 +446,10 @@ impl Reader<'_, '_> {
                 let placed = self.places.placed[p];
                 placed.part.is_some()
                     && placed.part != part
-                    && (before || self.clauses.phrases[p].governed != Governed::Free)
+                    && (before
+                        || self.clauses.phrases[p].governed != Governed::Free
+                        || self.clauses.phrases[p].first > 0
+                            && self.word(self.clauses.phrases[p].first - 1) == Some("for"))
                     && !self.vocabulary.is(placed.part.unwrap_or(0), Class::Body)
             })
         });
@@ -485,9 +539,12 @@ impl Reader<'_, '_> {
             })
         };
         let chosen = before.or_else(trailing).or_else(|| own.first().copied()).or_else(|| {
-            (!self.new_subject(number) || self.remedy_names_same(number, from, out) || self.is_a_note(number, at))
-                .then(|| self.last_fault(number, from, out))
-                .flatten()
+            (!self.new_subject(number)
+                || clause.opening == Opening::So
+                || self.remedy_names_same(number, from, out)
+                || self.is_a_note(number, at))
+            .then(|| self.last_fault(number, from, out))
+            .flatten()
         });
         // "… a wheel sensor, one ninety for a new one": with the price, whatever was named in between
         let recent = out.len().saturating_sub(6);
@@ -538,7 +595,12 @@ impl Reader<'_, '_> {
         });
         let praised = m.has(&[Meaning::Praise])
             && before.is_some_and(|b| self.any(b, &[G::Be, G::Degree]) || self.clauses.phrase_at(b).is_some());
-        let named = self.clauses.phrase_at(at).is_some();
+        // "that's alignment"
+        let is_it = before.is_some_and(|b| {
+            self.any(b, &[G::Be]) && self.any(b, &[G::It])
+                || b > floor && self.any(b, &[G::Be]) && self.any(b - 1, &[G::It])
+        });
+        let named = self.clauses.phrase_at(at).is_some() && !is_it;
         let marks = self.mentions.get(at + 1).is_some_and(|n| n.is_defect_noun());
         self.any(at + 1, &[G::Of]) || definite || described || marks || (praised || named) && !called_for
     }

@@ -706,6 +706,7 @@ impl Reader<'_, '_> {
                 new.verdict.standing = Standing::Restated;
                 new.verdict.trigger = None;
                 first.said.size = first.said.size.or(new.said.size);
+                first.said.count = first.said.count.or(new.said.count);
                 first.said.hedges.append(&mut new.said.hedges);
                 if first.remedies.is_empty() {
                     first.remedies.append(&mut new.remedies);

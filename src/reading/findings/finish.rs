@@ -142,7 +142,9 @@ impl Reader<'_, '_> {
             && let Some(d) = draft.defect
         {
             let entry = &v.entries.defect[usize::from(d)];
-            let worse = severity >= Some(Severity::Moderate) && !entry.worse.is_empty();
+            // Many small ones are mended as one is.
+            let many = draft.said.count.is_some_and(|c| c[0] >= 6);
+            let worse = severity >= Some(Severity::Moderate) && !entry.worse.is_empty() && !many;
             let trade = if worse { &entry.worse } else { &entry.remedy };
             let replace = [String::from("replace")];
             let proposed = if self.priced_new(draft) { &replace[..] } else { trade };
