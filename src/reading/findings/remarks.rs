@@ -290,11 +290,10 @@ impl Reader<'_, '_> {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
         let asks = |n: usize| {
-            let told = |first: usize| (first..n).any(|n| self.is_unchecked(n));
+            let from = self.clauses.list[number.saturating_sub(1)].first;
             let entry = self.mentions[n].entry(Meaning::Unchecked);
             entry.is_some_and(|u| self.vocabulary.entries.unchecked[usize::from(u)].asks)
-                && !self.clauses.list[..=number].last().is_some_and(|c| told(c.first.min(n)))
-                && !number.checked_sub(1).is_some_and(|b| told(self.clauses.list[b].first.min(n)))
+                && !(from..n).any(|n| self.is_unchecked(n))
         };
         // "not a clue whether | the alarm works"
         let asked = number.checked_sub(1).is_some_and(|n| asks(self.clauses.list[n].past - 1));
@@ -390,6 +389,14 @@ impl Reader<'_, '_> {
             if is_verb && on.0.is_empty() && implies.is_some_and(|item| !alike(item)) {
                 continue;
             }
+            // "the motor starts": what was tried is its starting
+            let part = match implies.filter(|&item| is_verb && on.0.is_empty() && !self.kin(part, item)) {
+                Some(item) => {
+                    bearer.placed.part = Some(item);
+                    item
+                }
+                None => part,
+            };
             let mut verdict = self.judged(number, at);
             // "we never had anyone there, starts first turn": a denial further off is not of this
             let apart =
