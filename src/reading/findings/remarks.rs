@@ -74,7 +74,9 @@ impl Reader<'_, '_> {
             let Some(mut bearer) = d.bearer.filter(|b| b.placed.part.is_some()) else { continue };
             // "and it's not slipping yet": of the clutch spoken of
             let driven = |p: u16| self.vocabulary.tried_by(p, TriedBy::Denial);
-            let carried = bearer.rule == "carried" && self.clauses.list[d.clause].opening == Opening::It;
+            let carried = bearer.rule == "carried"
+                && self.clauses.list[d.clause].opening == Opening::It
+                && d.verdict.trigger.is_some_and(|t| t < d.first);
             if bearer.phrase.is_none() && !(carried && bearer.placed.part.is_some_and(driven)) {
                 continue;
             }
@@ -415,7 +417,7 @@ impl Reader<'_, '_> {
             let past = at + 1 + usize::from(well);
             let near = bearer.phrase.is_some_and(|n| {
                 let p = &self.clauses.phrases[n];
-                p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2
+                p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2 && p.governed != Governed::Host
             });
             // "there's a crack starting": the verb is the fault's, not the part's
             let of_fault = bearer.phrase.is_some_and(|n| {
