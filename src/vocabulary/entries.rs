@@ -152,6 +152,8 @@ entry! {
         fault: Option<String>,
         fault_label: String,
         weak: bool,
+        /// The words name the item themselves, whatever stands near: "heat works".
+        named: bool,
         /// What works so is also good: "closes beautifully".
         sound: bool,
     }
@@ -171,6 +173,8 @@ entry! {
     Unchecked {
         item: Option<String>,
         reaches: Reach,
+        /// Asks about what follows, which is then not known either: "no idea whether the alarm works".
+        asks: bool,
         /// Counts only where one of these words follows the thing named: "could not get the bonnet open".
         until: Vec<String>,
     }

@@ -249,6 +249,9 @@ impl<'v> Reader<'_, 'v> {
             } else if let Some(points) = pointing {
                 let points = if points == Points::One { Points::Another } else { points };
                 self.repeat(number, at, points, topic, from, out);
+                if out.len() == drafted {
+                    self.praised_too(number, at, points, out);
+                }
             }
             // "dry", "cold", "sharp": a fault of one part, and well said of another
             if out.len() == drafted && pointing.is_none() && !self.remark(number, at, topic, out) {

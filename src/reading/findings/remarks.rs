@@ -78,7 +78,9 @@ impl Reader<'_, '_> {
             let Some(mut bearer) = d.bearer.filter(|b| b.placed.part.is_some()) else { continue };
             // "and it's not slipping yet": of the clutch spoken of
             let driven = |p: u16| self.vocabulary.tried_by(p, TriedBy::Denial);
-            let carried = bearer.rule == "carried" && self.clauses.list[d.clause].opening == Opening::It;
+            let carried = bearer.rule == "carried"
+                && self.clauses.list[d.clause].opening == Opening::It
+                && d.verdict.trigger.is_some_and(|t| t < d.first);
             if bearer.phrase.is_none() && !(carried && bearer.placed.part.is_some_and(driven)) {
                 continue;
             }
@@ -250,14 +252,66 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// "the seats are like new, and the carpets too", "same goes for the sill": what was just praised, or tried and found
+    /// good, said of another part.
+    pub(super) fn praised_too(&self, number: usize, at: usize, points: Points, out: &mut Vec<Draft>) {
+        if !matches!(points, Points::AsWell | Points::Same) {
+            return;
+        }
+        let told = |d: &&Draft| d.kind != Kind::Fitted && d.verdict.standing == Standing::Asserted;
+        let Some(before) = since(out, number.saturating_sub(1)).iter().rev().find(told).cloned() else { return };
+        let good = before.kind == Kind::Sound || before.kind == Kind::Check && before.result == Some(CheckResult::Ok);
+        // A part by itself: right before "too", or after "same for".
+        let small = |n: usize| self.any(n, &[G::Determiner, G::Host, G::With, G::And, G::Of, G::Moves]) || false;
+        let thing = if points == Points::AsWell {
+            at.checked_sub(1).and_then(|n| self.clauses.phrase_at(n))
+        } else {
+            (at + 1..self.mentions.len().min(at + 4))
+                .find(|&n| !small(n) || self.clauses.phrase_at(n).is_some())
+                .and_then(|n| self.clauses.phrase_at(n))
+        };
+        let Some(n) = thing.filter(|&n| {
+            let placed = &self.places.placed[n];
+            good && placed.part.is_some()
+                && self.clauses.phrases[n].part.is_some()
+                && before.bearer.is_some_and(|b| b.phrase != Some(n))
+        }) else {
+            return;
+        };
+        let bearer = self.named_bearer(n, 7.0, "likewise");
+        let part = bearer.placed.part.unwrap_or(0);
+        let check = self.check(number, at, bearer, part, CheckResult::Ok, Verdict::ASSERTED);
+        self.note(
+            if before.kind == Kind::Check {
+                check
+            } else {
+                Draft { kind: Kind::Sound, item: None, result: None, ..check }
+            },
+            out,
+        );
+    }
+
     /// Something tried: it works, or its denied verb is a fault.
     pub(super) fn function(&self, number: usize, at: usize, topic: Option<Topic>, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
         // "couldn't tell you whether the heater works"
+        let asks = |n: usize| {
+            let from = self.clauses.list[number.saturating_sub(1)].first;
+            let entry = self.mentions[n].entry(Meaning::Unchecked);
+            entry.is_some_and(|u| self.vocabulary.entries.unchecked[usize::from(u)].asks)
+                && !(from..n).any(|n| self.is_unchecked(n))
+        };
+        // "not a clue whether | the alarm works"
+        let asked = number.checked_sub(1).is_some_and(|n| asks(self.clauses.list[n].past - 1));
+        if asked {
+            return;
+        }
         let wonders =
             (clause.first..at).rev().find(|&n| self.any(n, &[G::When]) || self.is_unchecked(n)).is_some_and(|n| {
-                let asks = self.any(n, &[G::When]) || self.last_token(n).is_some_and(|t| self.of_class(t, &[G::When]));
-                asks && (clause.first..=n).any(|n| self.is_unchecked(n))
+                let things =
+                    clause.phrases.clone().filter(|&p| (n..at).contains(&self.clauses.phrases[p].first)).count();
+                let when = self.any(n, &[G::When]) || self.last_token(n).is_some_and(|t| self.of_class(t, &[G::When]));
+                (when || asks(n) && things <= 1) && (clause.first..=n).any(|n| self.is_unchecked(n))
             });
         if wonders {
             return;
@@ -290,7 +344,7 @@ impl Reader<'_, '_> {
             }
             // "Electrics. Starts on the button.": what only one thing does is said of that thing, whatever stands near
             if let Some(item) = implies.filter(|_| on.0.is_empty() && !is_verb)
-                && !bearer.placed.part.is_some_and(|p| self.kin(p, item))
+                && (entry.named || !bearer.placed.part.is_some_and(|p| self.kin(p, item)))
             {
                 bearer = self.implied(item);
             }
@@ -341,6 +395,14 @@ impl Reader<'_, '_> {
             if is_verb && on.0.is_empty() && implies.is_some_and(|item| !alike(item)) {
                 continue;
             }
+            // "the motor starts": what was tried is its starting
+            let part = match implies.filter(|&item| is_verb && on.0.is_empty() && !self.kin(part, item)) {
+                Some(item) => {
+                    bearer.placed.part = Some(item);
+                    item
+                }
+                None => part,
+            };
             let mut verdict = self.judged(number, at);
             // "we never had anyone there, starts first turn": a denial further off is not of this
             let apart =
@@ -359,7 +421,7 @@ impl Reader<'_, '_> {
             let past = at + 1 + usize::from(well);
             let near = bearer.phrase.is_some_and(|n| {
                 let p = &self.clauses.phrases[n];
-                p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2
+                p.past <= at && at - p.past <= 4 || p.first > at && p.first - at <= 2 && p.governed != Governed::Host
             });
             // "there's a crack starting": the verb is the fault's, not the part's
             let of_fault = bearer.phrase.is_some_and(|n| {
@@ -424,9 +486,7 @@ impl Reader<'_, '_> {
 
     /// Whether a verb is followed by how well it goes: "opens well", "shuts as it ought".
     fn well(&self, verb: usize, past: usize) -> bool {
-        let praise = (verb + 1 < past)
-            .then(|| self.mentions[verb + 1].find(|s| if let Sense::Praise(p) = s { Some(p) } else { None }))
-            .flatten();
+        let praise = (verb + 1 < past).then(|| self.mentions[verb + 1].entry(Meaning::Praise)).flatten();
         praise.is_some_and(|p| {
             let manner = self.vocabulary.entries.praise[usize::from(p)].manner;
             manner || self.clauses.phrase_at(verb + 2).is_none_or(|n| self.clauses.phrases[n].first > verb + 2)
@@ -971,8 +1031,10 @@ impl Reader<'_, '_> {
                 let between = a.past..b.first;
                 let linked = between.clone().all(|n| self.any(n, &[G::And, G::Or, G::Determiner]))
                     && (between.is_empty() || between.clone().any(|n| self.any(n, &[G::And, G::Or])));
-                let verb =
-                    self.any(b.past, &[G::Be, G::Have]) || self.mentions.get(b.past).is_some_and(Mention::is_defect);
+                let verb = self.any(b.past, &[G::Be, G::Have])
+                    || self.mentions.get(b.past).is_some_and(|m| {
+                        m.is_defect() || m.has(&[Meaning::Praise, Meaning::FunctionVerb, Meaning::FunctionWorks])
+                    });
                 linked && !verb
             } {
                 this += 1;
