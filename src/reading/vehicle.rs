@@ -1149,7 +1149,11 @@ impl<'a, 'v> Finder<'a, 'v> {
             first -= 1;
         }
         // "in almond green", and nothing else that it could be
-        if !self.cased && first > 1 && self.word(first - 2) == "in" && (self.mentions[first - 1].is_word() || self.mentions[first - 1].has(&[Meaning::Object])) {
+        if !self.cased
+            && first > 1
+            && self.word(first - 2) == "in"
+            && (self.mentions[first - 1].is_word() || self.mentions[first - 1].has(&[Meaning::Object]))
+        {
             first -= 1;
         }
         Some(tidy(&self.said(first, past)).to_lowercase())
