@@ -60,6 +60,7 @@ impl Reader<'_, '_> {
     pub fn finish(&self, mut draft: Draft, id: usize) -> Finding {
         let v = self.vocabulary;
         let mut why = std::mem::take(&mut draft.why);
+        why.reserve(4);
         let draft = &draft;
         let [first, last] = self.words_of(self.noun_phrase(draft), draft.quote[1]);
         let [said_first, said_last] = self.words_of(draft.first, draft.past);
@@ -158,11 +159,12 @@ impl Reader<'_, '_> {
             why.push(reason("certainty", "doubt", self.quote_of(trigger, trigger + 1), ""));
         }
         let is_fault = draft.kind == Kind::Fault;
-        if is_fault && let Some(rule) = self.safety_rule(draft) {
+        let safety_rule = if is_fault { self.safety_rule(draft) } else { None };
+        if let Some(rule) = safety_rule {
             why.push(reason("safety", v.entries.safety[rule].id.clone(), "", ""));
         }
         Finding {
-            id: format!("f{id}"),
+            id: ["f", &id.to_string()].concat(),
             kind: draft.kind,
             part: if matches!(draft.kind, Kind::Fault | Kind::Sound) { part } else { None },
             item,
@@ -181,7 +183,7 @@ impl Reader<'_, '_> {
                 from: CostSource::Said,
             }),
             result: draft.result,
-            safety: is_fault && self.bears_on_safety(draft),
+            safety: is_fault && (draft.safety || self.bears_by_rule(safety_rule, draft)),
             certainty: draft.verdict.certainty,
             quote: self.narration.quote(first, last),
             at_s: self.narration.words[said_first].start,
