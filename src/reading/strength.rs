@@ -29,7 +29,15 @@ pub struct Measure {
 }
 
 /// A number with its unit, if one begins at `at`.
+#[inline]
 pub fn measure(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
+    // Most mentions are no number, and no unit stands at them or behind.
+    let unit = |i: usize| mentions.get(i).is_some_and(|m| m.has(&[Meaning::Unit]));
+    let any = mentions.get(at).is_some_and(|m| m.number.is_some()) || unit(at) || unit(at + 1);
+    if any { measured(mentions, at, vocabulary) } else { None }
+}
+
+fn measured(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Measure> {
     let unit_at = |i: usize| mentions.get(i).and_then(|m| m.entry(Meaning::Unit));
     let half = |i: usize| mentions.get(i).and_then(|m| m.number).is_some_and(|n| n.low == 0.5 && n.high == 0.5);
     // "inch and a half", with no number before it
@@ -96,7 +104,6 @@ fn two_ways(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
 
 /// The size that begins at `at`: "three centimetres", "about as big as a plum", "fist-sized".
 pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Size> {
-    let about = at > 0 && is_about(&mentions[at - 1], vocabulary) || at > 1 && is_about(&mentions[at - 2], vocabulary);
     if let Some(size) = two_ways(mentions, at, vocabulary) {
         return Some(size);
     }
@@ -104,6 +111,7 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         if m.kind != UnitKind::Length {
             return None;
         }
+        let about = mentions[at.saturating_sub(2)..at].iter().any(|m| is_about(m, vocabulary));
         // "a hundred millimetres above the handle": how far away it is, not how large
         let away = mentions.get(m.past).is_some_and(|m| m.grammar(G::From))
             || mentions.get(m.past).is_some_and(|by| {

@@ -1301,8 +1301,8 @@ fn mixed(plate: &str) -> bool {
 
 /// Whether a word ends so, in capitals or not.
 fn ends_with(word: &str, ending: &str) -> bool {
-    let from = word.len().checked_sub(ending.len());
-    from.is_some_and(|from| word.as_bytes()[from..].eq_ignore_ascii_case(ending.as_bytes()))
+    let mut letters = word.bytes().rev();
+    ending.bytes().rev().all(|b| letters.next().is_some_and(|l| l.eq_ignore_ascii_case(&b)))
 }
 
 static DOTTED: LazyLock<Regex> =
@@ -1310,6 +1310,13 @@ static DOTTED: LazyLock<Regex> =
 
 /// A word without what stands around it.
 fn bare(word: &str) -> &str {
+    // Most words are bare as they stand.
+    if let (Some(first), Some(last)) = (word.bytes().next(), word.bytes().next_back())
+        && first.is_ascii_alphanumeric()
+        && last.is_ascii_alphanumeric()
+    {
+        return word;
+    }
     word.trim_matches(|c: char| !c.is_alphanumeric())
 }
 

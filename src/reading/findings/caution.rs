@@ -12,10 +12,12 @@ impl Reader<'_, '_> {
     }
 
     pub(super) fn bears_on_safety(&self, draft: &Draft) -> bool {
-        if draft.safety {
-            return true;
-        }
-        match self.safety_rule(draft) {
+        draft.safety || self.bears_by_rule(self.safety_rule(draft), draft)
+    }
+
+    /// As above, by the entry that speaks of this fault.
+    pub(super) fn bears_by_rule(&self, rule: Option<usize>, draft: &Draft) -> bool {
+        match rule {
             Some(rule) => !self.vocabulary.entries.safety[rule].clear,
             None => {
                 draft.defect.is_some_and(|d| self.vocabulary.entries.defect[usize::from(d)].safety)

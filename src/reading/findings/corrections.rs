@@ -10,9 +10,9 @@ impl Reader<'_, '_> {
             return;
         };
         settled.push(at);
-        let Some(last) = out.iter().rposition(|d| d.first < at && number - d.clause <= 2) else { return };
-        let clause = out[last].clause;
-        for d in out.iter_mut().filter(|d| d.clause == clause && d.kind == Kind::Fault) {
+        let lately = since(out, number.saturating_sub(2));
+        let Some(clause) = lately.iter().rev().find(|d| d.first < at).map(|d| d.clause) else { return };
+        for d in since_mut(out, clause).iter_mut().filter(|d| d.clause == clause && d.kind == Kind::Fault) {
             d.verdict.standing = Standing::Withdrawn;
             d.verdict.trigger = Some(at);
         }
@@ -108,8 +108,7 @@ impl Reader<'_, '_> {
         if let Some(at) = head.filter(|&at| self.mentions[at].number.is_some_and(|n| !n.ordinal)) {
             let measured = strength::measure(self.mentions, at, self.vocabulary).is_some();
             if let Some(size) = strength::size(self.mentions, at, self.vocabulary) {
-                let first = out[last].first;
-                for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                for d in alike(out, last) {
                     d.said.size = Some(size.mm);
                 }
                 return;
@@ -121,7 +120,7 @@ impl Reader<'_, '_> {
             }
         }
         let phrase = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some());
-        let (first, old) = (out[last].first, out[last].bearer);
+        let old = out[last].bearer;
         // "pushed in on the driver's, no wait, the passenger corner": the place right behind was meant
         let place_of = |at: usize| self.mentions[at].place().map(|p| &self.vocabulary.entries.place[usize::from(p)]);
         let corner = head.map(|at| at + usize::from(self.any(at, &[G::Determiner]))).filter(|&at| {
@@ -135,7 +134,7 @@ impl Reader<'_, '_> {
         if let Some(p) = corner.and_then(place_of)
             && let Some(hand) = p.side.and_then(|s| self.sides.hand(s, &self.places.walks[number]))
         {
-            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+            for d in alike(out, last) {
                 if let Some(b) = &mut d.bearer {
                     (b.placed.side, b.placed.side_how) = (Some(hand.into()), How::Said);
                     b.placed.end = p.end.or(b.placed.end);
@@ -159,7 +158,7 @@ impl Reader<'_, '_> {
                 }
             }
             if same_part || carried || out[new].defect == out[last].defect {
-                for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+                for d in alike(out, last) {
                     d.verdict.standing = Standing::Withdrawn;
                     d.verdict.trigger = Some(trigger);
                 }
@@ -173,7 +172,7 @@ impl Reader<'_, '_> {
             // "correction, nearside rear, that corner …": the place was meant
             && self.mentions[clause.first].place().is_none()
         {
-            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+            for d in alike(out, last) {
                 d.said.size = Some(size.mm);
             }
             return;
@@ -193,7 +192,7 @@ impl Reader<'_, '_> {
         });
         if (place.is_some() || phrase.is_some()) && out[from..].iter().all(|d| d.kind != Kind::Sound) {
             let walk = self.places.walks[number];
-            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+            for d in alike(out, last) {
                 let Some(bearer) = &mut d.bearer else { continue };
                 if let Some(n) = phrase {
                     let new = self.places.placed[n];
@@ -221,7 +220,7 @@ impl Reader<'_, '_> {
         if soft && !good {
             return;
         }
-        for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+        for d in alike(out, last) {
             d.verdict.standing = Standing::Withdrawn;
             d.verdict.trigger = Some(trigger);
         }

@@ -511,8 +511,7 @@ impl Reader<'_, '_> {
             && self.mentions[at].width() >= 2
             && let Some(effect) = strength::hedge(&self.mentions[at], false, self.vocabulary)
         {
-            let first = out[i].first;
-            for d in out.iter_mut().filter(|d| d.first == first && d.kind == Kind::Fault) {
+            for d in alike(out, i) {
                 d.said.hedges.push((at, effect));
             }
         }
@@ -554,7 +553,7 @@ impl Reader<'_, '_> {
         };
         let Some(chosen) = chosen.or_else(priced) else { return };
         let (clause, first, placed) = (out[chosen].clause, out[chosen].first, out[chosen].bearer.map(|b| b.placed));
-        for d in out.iter_mut().filter(|d| {
+        for d in since_mut(out, clause).iter_mut().filter(|d| {
             d.kind == Kind::Fault && d.clause == clause && (d.first == first || d.bearer.map(|b| b.placed) == placed)
         }) {
             if !d.remedies.iter().any(|(r, _)| *r == remedy) {

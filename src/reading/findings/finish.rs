@@ -158,7 +158,8 @@ impl Reader<'_, '_> {
             why.push(reason("certainty", "doubt", self.quote_of(trigger, trigger + 1), ""));
         }
         let is_fault = draft.kind == Kind::Fault;
-        if is_fault && let Some(rule) = self.safety_rule(draft) {
+        let safety_rule = if is_fault { self.safety_rule(draft) } else { None };
+        if let Some(rule) = safety_rule {
             why.push(reason("safety", v.entries.safety[rule].id.clone(), "", ""));
         }
         Finding {
@@ -181,7 +182,7 @@ impl Reader<'_, '_> {
                 from: CostSource::Said,
             }),
             result: draft.result,
-            safety: is_fault && self.bears_on_safety(draft),
+            safety: is_fault && (draft.safety || self.bears_by_rule(safety_rule, draft)),
             certainty: draft.verdict.certainty,
             quote: self.narration.quote(first, last),
             at_s: self.narration.words[said_first].start,

@@ -335,3 +335,14 @@ fn reason(
 fn since(out: &[Draft], number: usize) -> &[Draft] {
     &out[out.partition_point(|d| d.clause < number)..]
 }
+
+fn since_mut(out: &mut [Draft], number: usize) -> &mut [Draft] {
+    let from = out.len() - since(out, number).len();
+    &mut out[from..]
+}
+
+/// The faults named by the same words as a draft, that one among them.
+fn alike(out: &mut [Draft], draft: usize) -> impl Iterator<Item = &mut Draft> {
+    let (first, clause) = (out[draft].first, out[draft].clause);
+    since_mut(out, clause).iter_mut().filter(move |d| d.first == first && d.kind == Kind::Fault)
+}
