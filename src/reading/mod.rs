@@ -49,7 +49,6 @@ pub fn read(narration: &Narration, vocabulary: &Vocabulary, options: &Options) -
         places: &places,
         vocabulary,
         sides,
-        nots: findings::nots(vocabulary),
     };
     let drafts = reader.drafts();
     let mut findings = Vec::with_capacity(drafts.len());

@@ -69,11 +69,10 @@ fn push_digits(piece: &str, token: Token, vocabulary: &Vocabulary, out: &mut Vec
 
 /// Where the last words say again what the words just before them said, one of the two goes.
 fn drop_restart(out: &mut Vec<Token>, narration: &Narration, vocabulary: &Vocabulary) {
-    let Some((last, before)) = out.split_last() else { return };
     let len = out.len();
+    let Some((last, lately)) = out[len.saturating_sub(LONGEST_RESTART + 1)..].split_last() else { return };
     // Only where the last token was said shortly before can a run of them end twice.
-    let ends = before.iter().rev().take(LONGEST_RESTART.min(len / 2)).enumerate().filter(|(_, t)| t.id == last.id);
-    for run in ends.map(|(n, _)| n + 1) {
+    for (_, run) in lately.iter().rev().zip(1..=len / 2).filter(|(token, _)| token.id == last.id) {
         let (before, last) = (&out[len - 2 * run..len - run], &out[len - run..]);
         let same = before.iter().zip(last).all(|(a, b)| {
             a.digits.is_none()

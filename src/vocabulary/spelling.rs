@@ -95,8 +95,10 @@ impl Spelling {
     /// hyphens, its contractions opened and its spelling folded. `scratch` is overwritten.
     pub fn spell(&self, written: &str, scratch: &mut String, mut each: impl FnMut(&str, WordId)) {
         // Most words are letters with at most a comma behind them; most of those are in lower case as they stand.
-        let behind = written.bytes().rev().take_while(|&b| ENDS.contains(&char::from(b))).count();
-        let bare = &written[..written.len() - behind];
+        let bare = match written.as_bytes().last() {
+            Some(last) if last.is_ascii_alphanumeric() => written,
+            _ => written.trim_end_matches(ENDS),
+        };
         let (mut plain, mut lower) = (true, true);
         for b in bare.bytes() {
             plain &= b.is_ascii_alphanumeric() || b == b'\'';

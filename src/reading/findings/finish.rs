@@ -60,6 +60,7 @@ impl Reader<'_, '_> {
     pub fn finish(&self, mut draft: Draft, id: usize) -> Finding {
         let v = self.vocabulary;
         let mut why = std::mem::take(&mut draft.why);
+        why.reserve(4);
         let draft = &draft;
         let [first, last] = self.words_of(self.noun_phrase(draft), draft.quote[1]);
         let [said_first, said_last] = self.words_of(draft.first, draft.past);
@@ -163,7 +164,7 @@ impl Reader<'_, '_> {
             why.push(reason("safety", v.entries.safety[rule].id.clone(), "", ""));
         }
         Finding {
-            id: format!("f{id}"),
+            id: ["f", &id.to_string()].concat(),
             kind: draft.kind,
             part: if matches!(draft.kind, Kind::Fault | Kind::Sound) { part } else { None },
             item,

@@ -97,8 +97,6 @@ pub struct Reader<'a, 'v> {
     pub places: &'a Whereabouts,
     pub vocabulary: &'v Vocabulary,
     pub sides: Sides,
-    /// The words that deny a verb.
-    pub nots: Vec<WordId>,
 }
 
 /// How many clauses back a size, a remedy or a price may reach for its fault.
@@ -106,12 +104,6 @@ const REACH: usize = 3;
 
 /// How many a price may.
 const PRICE_REACH: usize = 5;
-
-/// Words that deny a verb by themselves, by number.
-pub fn nots(vocabulary: &Vocabulary) -> Vec<WordId> {
-    let of_class = vocabulary.entries.grammar.iter().filter(|g| g.class == G::Not);
-    of_class.flat_map(|g| &g.say).map(|w| vocabulary.spelling.id(w)).filter(|&id| id != 0).collect()
-}
 
 impl<'v> Reader<'_, 'v> {
     fn joiner(&self) -> Joiner<'_, 'v> {
@@ -134,7 +126,7 @@ impl<'v> Reader<'_, 'v> {
     }
 
     pub fn drafts(&self) -> Vec<Draft> {
-        let mut out: Vec<Draft> = Vec::new();
+        let mut out: Vec<Draft> = Vec::with_capacity(self.clauses.list.len());
         let mut topic: Option<Topic> = None;
         let mut settled = Vec::new();
         for number in 0..self.clauses.list.len() {

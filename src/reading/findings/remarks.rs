@@ -184,7 +184,7 @@ impl Reader<'_, '_> {
         }
         // "doesn't" by itself, or "does"
         let does = m.grammar(G::Do)
-            || self.last_token(at).is_some_and(|t| self.nots.contains(&t))
+            || self.last_token(at).is_some_and(|t| self.of_class(t, &[G::Not]))
                 && m.width() == 2
                 && self.of_class(self.tokens[m.first as usize].id, &[G::Do]);
         if does && out.len() == drafted {
@@ -196,8 +196,9 @@ impl Reader<'_, '_> {
     /// "the front one does", "right does not": what was just tried, said of another one.
     fn likewise(&self, number: usize, at: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let denied =
-            |n: usize| self.mentions[n].grammar(G::Not) || self.last_token(n).is_some_and(|t| self.nots.contains(&t));
+        let denied = |n: usize| {
+            self.mentions[n].grammar(G::Not) || self.last_token(n).is_some_and(|t| self.of_class(t, &[G::Not]))
+        };
         let past = at + 1 + usize::from(at + 1 < clause.past && denied(at + 1));
         let not = past > at + 1 || denied(at);
         if past < clause.past {
@@ -507,8 +508,7 @@ impl Reader<'_, '_> {
 
     /// Whether a word by itself is of one of these classes.
     fn of_class(&self, token: WordId, classes: &[G]) -> bool {
-        let entries = self.vocabulary.entries.grammar.iter().filter(|g| classes.contains(&g.class));
-        token != 0 && entries.flat_map(|g| &g.say).any(|w| self.vocabulary.spelling.id(w) == token)
+        self.vocabulary.small_words_of(token).holds(classes)
     }
 
     /// The standing of a remark: "they're good, they had new pads" is the better for what was done.
@@ -744,7 +744,8 @@ impl Reader<'_, '_> {
             let m = &self.mentions[before - 1];
             // "does not", "has never": denials that end in the word itself
             let denies = m.grammar(G::Not)
-                || self.last_token(before - 1).is_some_and(|t| self.nots.contains(&t)) && m.has(&[Meaning::Standing]);
+                || self.last_token(before - 1).is_some_and(|t| self.of_class(t, &[G::Not]))
+                    && m.has(&[Meaning::Standing]);
             if denies {
                 seen = Some(before - 1);
             } else if !(m.any_grammar(&[G::Degree, G::Be, G::Have, G::Modal, G::Do, G::When, G::Verb])) {
