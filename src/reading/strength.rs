@@ -104,7 +104,6 @@ fn two_ways(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
 
 /// The size that begins at `at`: "three centimetres", "about as big as a plum", "fist-sized".
 pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<Size> {
-    let about = || mentions[at.saturating_sub(2)..at].iter().any(|m| is_about(m, vocabulary));
     if let Some(size) = two_ways(mentions, at, vocabulary) {
         return Some(size);
     }
@@ -112,19 +111,20 @@ pub fn size(mentions: &[Mention], at: usize, vocabulary: &Vocabulary) -> Option<
         if m.kind != UnitKind::Length {
             return None;
         }
+        let about = mentions[at.saturating_sub(2)..at].iter().any(|m| is_about(m, vocabulary));
         // "a hundred millimetres above the handle": how far away it is, not how large
         let away = mentions.get(m.past).is_some_and(|m| m.grammar(G::From))
             || mentions.get(m.past).is_some_and(|by| {
                 by.grammar(G::By)
                     && (by.grammar(G::Low) || mentions.get(m.past + 1).is_none_or(|n| !n.grammar(G::Determiner)))
             });
-        if away && !about() && !(at > 0 && mentions[at - 1].grammar(G::Of)) {
+        if away && !about && !(at > 0 && mentions[at - 1].grammar(G::Of)) {
             return None;
         }
         let factor = vocabulary.entries.unit[usize::from(m.unit)].factor;
         let (mut low, mut high) = (m.low * factor, m.high * factor);
         // Written in digits to the millimetre, a size was measured; anything else is a glance, good to a tenth.
-        if low == high || about() {
+        if about || low == high {
             low *= 0.9;
             high *= 1.1;
         }

@@ -72,7 +72,11 @@ fn drop_restart(out: &mut Vec<Token>, narration: &Narration, vocabulary: &Vocabu
     let len = out.len();
     let Some((last, lately)) = out[len.saturating_sub(LONGEST_RESTART + 1)..].split_last() else { return };
     // Only where the last token was said shortly before can a run of them end twice.
-    for (_, run) in lately.iter().rev().zip(1..=len / 2).filter(|(token, _)| token.id == last.id) {
+    for (n, token) in lately.iter().rev().enumerate() {
+        let run = n + 1;
+        if token.id != last.id || run > len / 2 {
+            continue;
+        }
         let (before, last) = (&out[len - 2 * run..len - run], &out[len - run..]);
         let same = before.iter().zip(last).all(|(a, b)| {
             a.digits.is_none()

@@ -15,7 +15,7 @@ impl Reader<'_, '_> {
         draft.safety || self.bears_by_rule(self.safety_rule(draft), draft)
     }
 
-    /// As above, by the entry that speaks of this fault.
+    /// The same where the entry that speaks of this fault, or that none does, is known.
     pub(super) fn bears_by_rule(&self, rule: Option<usize>, draft: &Draft) -> bool {
         match rule {
             Some(rule) => !self.vocabulary.entries.safety[rule].clear,

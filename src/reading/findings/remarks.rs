@@ -62,7 +62,7 @@ impl Reader<'_, '_> {
         let mut replaced = replaced.into_iter();
         out.retain(|_| replaced.next() == Some(false));
         out.extend(new);
-        out.sort_by_key(|d| (d.first, d.kind == Kind::Check));
+        out.sort_by_cached_key(|d| (d.first, d.kind == Kind::Check));
     }
 
     /// The drafts, in the order of their clauses, that lie within two clauses of this one.
@@ -137,7 +137,7 @@ impl Reader<'_, '_> {
             }
         }
         out.extend(sound);
-        out.sort_by_key(|d| d.first);
+        out.sort_by_cached_key(|d| d.first);
         // "tyre's got loads of meat but it's perished", "front door nothing … wait, there's a chip": not good after all.
         let faults: Vec<(usize, usize, Placed)> = out
             .iter()
