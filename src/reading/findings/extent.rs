@@ -600,7 +600,10 @@ impl Reader<'_, '_> {
                 || b > floor && self.any(b, &[G::Be]) && self.any(b - 1, &[G::It])
         });
         let named = self.clauses.phrase_at(at).is_some() && !is_it;
-        let marks = self.mentions.get(at + 1).is_some_and(|n| n.is_defect_noun());
+        // "a clean driveway"
+        let attributive = before.is_some_and(|b| matches!(self.word(b), Some("a" | "an")))
+            && self.mentions.get(at + 1).is_some_and(|n| n.is_word() || n.part().is_some());
+        let marks = self.mentions.get(at + 1).is_some_and(|n| n.is_defect_noun()) || attributive;
         self.any(at + 1, &[G::Of]) || definite || described || marks || (praised || named) && !called_for
     }
 
