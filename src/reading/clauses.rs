@@ -1203,6 +1203,20 @@ impl Cutter<'_, '_> {
         if m.grammar(G::When) && !beyond {
             return Some(Opening::When);
         }
+        // "… were the stops marked I would decline it": turned round, it is a condition
+        let turned = predicate
+            && m.any_grammar(&[G::Past, G::Modal])
+            && m.any_grammar(&[G::Be, G::Have, G::Modal])
+            && m.width() == 1
+            && !self.any(at - 1, &[G::It, G::Person, G::There, G::Which, G::And, G::Be, G::Have, G::Do, G::Modal])
+            && out.phrase_at(at - 1).is_none()
+            && !self.mentions[at - 1].is_word()
+            && out.phrase_at(at + 1).is_some_and(|n| out.phrases[n].first == at + 1)
+            && self.grammar(at + 1, G::Determiner)
+            && (at + 2..at + 12).any(|n| self.any(n, &[G::Modal]) && self.any(n - 1, &[G::Person, G::It]));
+        if turned {
+            return Some(Opening::When);
+        }
         // "both wheels here are okay": said of them, no filler
         let praised = m.has(&[Meaning::Praise]) && topic && !predicate && self.any(at - 1, &[G::Be, G::There]);
         if m.any_grammar(&[G::Then, G::Marker]) && !praised {

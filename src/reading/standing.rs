@@ -222,6 +222,14 @@ impl<'v> Judge<'_, 'v> {
                 }
             }
         }
+        // "I was going to say | that's loose": said, but not so
+        if let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
+            && matches!(clause.opening, Opening::It | Opening::There)
+            && before.past - before.first <= 3
+            && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
+        {
+            return Some(before.past - 1);
+        }
         // "if the lads had bent anything, they'd have told me"
         let would = self
             .clauses
@@ -229,10 +237,13 @@ impl<'v> Judge<'_, 'v> {
             .get(number + 1)
             .is_some_and(|next| self.mentions[next.first..next.past].iter().take(4).any(|m| m.grammar(G::Modal)));
         let set = clause.first;
+        // "had the frame been bent, this would be refused"
+        let inverted = self.mentions[set].any_grammar(&[G::Be, G::Have, G::Modal])
+            && self.mentions.get(set + 1).is_some_and(|m| m.any_grammar(&[G::Determiner, G::It, G::There]));
         if clause.opening == Opening::When
-            && clause.past_tense
+            && (clause.past_tense || inverted)
             && would
-            && self.trigger(set).is_some_and(|t| t.means == Means::Hypothetical)
+            && (inverted || self.trigger(set).is_some_and(|t| t.means == Means::Hypothetical))
         {
             return Some(set);
         }
@@ -273,6 +284,20 @@ impl<'v> Judge<'_, 'v> {
             found = (self.means(last) == Some(Means::General)
                 && self.trigger(last).is_some_and(|t| t.reaches == Reach::Clause))
             .then_some(last);
+        }
+        // "check the sills on these for rust", "the edges chip on these": on vehicles like this one
+        let named = clause.phrases.start < clause.phrases.end;
+        for t in clause.first + 1..clause.past {
+            let like_this = named
+                && self.mentions[t].grammar(G::Like)
+                && self.mentions[t - 1].any_grammar(&[G::Host, G::With])
+                // not "some on them"
+                && (self.mentions[t.max(2) - 2].is_defect() || self.clauses.phrase_at(t.max(2) - 2).is_some())
+                && self.clauses.phrase_at(t).is_none()
+                && (t + 1 == clause.past || !self.mentions[t + 1].is_word());
+            if like_this {
+                found = Some(t);
+            }
         }
         for (t, trigger) in self.triggers(clause) {
             match trigger.means {
@@ -334,7 +359,9 @@ impl<'v> Judge<'_, 'v> {
                 || matches!(
                     later.opening,
                     Opening::It | Opening::But | Opening::So | Opening::Which | Opening::Person | Opening::Then
-                );
+                )
+                // "it was bent before"
+                || later.opening == Opening::When && later.past - later.first == 1;
             let told_anew = self.mentions[later.first..later.past].iter().any(Mention::is_defect);
             if clause.past_tense
                 && (refers || own_subject)

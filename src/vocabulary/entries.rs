@@ -432,6 +432,6 @@ choices!(
         Then = "then", Marker = "marker", Host = "host", By = "by", Of = "of", With = "with", From = "from", Modal = "modal",
         Takes = "takes", Loses = "loses", Likeness = "likeness", Not = "not", Do = "do", When = "when", Verb = "verb",
         Region = "region", Degree = "degree", Along = "along", Moves = "moves", Lead = "lead", Past = "past", Sized = "sized", Layer = "layer", Low = "low", None = "none", Fitted = "fitted", Priced = "priced", Spot = "spot", Odometer = "odometer",
-        InView = "in-view", OutOfView = "out-of-view", Powered = "powered", Mine = "mine",
+        InView = "in-view", OutOfView = "out-of-view", Powered = "powered", Mine = "mine", Like = "like-this",
     }
 );
