@@ -1224,6 +1224,10 @@ impl Cutter<'_, '_> {
         }
         let open_topic = topic && !predicate;
         let before = at - 1;
+        // "because it was grinding": the reason is one clause
+        if self.grammar(before, G::Because) && (m.any_grammar(&[G::It, G::Person]) || out.phrase_at(at).is_some()) {
+            return None;
+        }
         // "… On the driver's side, the rear door has …": a side ahead of its subject opens the statement
         if predicate
             && m.width() >= 3
@@ -1376,6 +1380,11 @@ impl Cutter<'_, '_> {
     fn remarks(&self, at: usize) -> bool {
         let m = &self.mentions[at];
         let means = m.find(|s| match s {
+            // "these arms rattle as a class": said of what came before
+            Sense::Standing(n) if self.vocabulary.entries.standing[usize::from(n)].reaches == Reach::Before => {
+                let means = self.vocabulary.entries.standing[usize::from(n)].means;
+                (means != Means::General).then_some(means)
+            }
             Sense::Standing(n) => Some(self.vocabulary.entries.standing[usize::from(n)].means),
             Sense::Unchecked(_) => Some(Means::Fixed),
             _ => None,

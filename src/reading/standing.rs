@@ -215,7 +215,8 @@ impl<'v> Judge<'_, 'v> {
         let clause = &self.clauses.list[number];
         for (t, trigger) in self.triggers(clause) {
             if trigger.means == Means::Hypothetical && (!trigger.opens || self.opens(clause, t)) {
-                let ahead = t < at && trigger.reaches != Reach::Before;
+                let ahead =
+                    t < at && trigger.reaches != Reach::Before && trigger.within.is_none_or(|within| at - t <= within);
                 let behind = t > at && trigger.reaches != Reach::After;
                 if ahead || behind {
                     return Some(t);
@@ -227,6 +228,17 @@ impl<'v> Judge<'_, 'v> {
             && matches!(clause.opening, Opening::It | Opening::There)
             && before.past - before.first <= 3
             && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
+        {
+            return Some(before.past - 1);
+        }
+        // "had the | frame been bent", "if you leave | the door loose"
+        if clause.opening == Opening::Subject
+            && let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
+            && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
+            // "I've had the hose on it"
+            && (before.past - 1 == before.first
+                || !self.mentions[before.past - 2].any_grammar(&[G::Person, G::It, G::Be, G::Have])
+                    && self.clauses.phrase_at(before.past - 2).is_none())
         {
             return Some(before.past - 1);
         }
@@ -309,6 +321,15 @@ impl<'v> Judge<'_, 'v> {
         found
     }
 
+    /// "it leaked": told as what happened, with no "is" or "has".
+    fn once(&self, clause: &Clause, at: usize) -> bool {
+        let m = &self.mentions[at];
+        at > clause.first
+            && m.width() == 1
+            && m.is_defect_state()
+            && (self.mentions[at - 1].grammar(G::It) || self.clauses.phrase_at(at - 1).is_some())
+    }
+
     fn fixed(&self, number: usize, at: usize) -> Option<usize> {
         let clause = &self.clauses.list[number];
         for (t, trigger) in self.triggers(clause) {
@@ -321,7 +342,7 @@ impl<'v> Judge<'_, 'v> {
             }
         }
         for (t, trigger) in self.triggers(clause) {
-            if trigger.means == Means::Mended && clause.past_tense {
+            if trigger.means == Means::Mended && (clause.past_tense || self.once(clause, at)) {
                 let ahead = t < at && trigger.reaches == Reach::After && at - t <= trigger.within.unwrap_or(6);
                 let behind = t > at && trigger.reaches == Reach::Before;
                 if ahead || behind {
