@@ -331,6 +331,7 @@ impl Cutter<'_, '_> {
             adjective: None,
         };
         self.take_modifiers(&mut phrase, opener, floor, styled);
+        phrase.end = phrase.end.or_else(|| self.named_end(head, part));
         // "the seat of the driver"
         if phrase.side.is_none()
             && self.any(phrase.past, &[G::Of])
@@ -396,6 +397,22 @@ impl Cutter<'_, '_> {
             phrase.past += 1;
         }
         phrase
+    }
+
+    /// "rear pads", "front struts": a part known by an end and its name together.
+    fn named_end(&self, head: usize, part: u16) -> Option<End> {
+        let m = &self.mentions[head];
+        let entry = &self.vocabulary.entries.part[usize::from(part)];
+        let word = |at: u32| self.vocabulary.spelling.name(self.tokens[at as usize].id);
+        if m.width() < 2 || entry.end.is_some() || self.vocabulary.is(part, Class::Mirror) {
+            return None;
+        }
+        match word(m.first) {
+            "front" => Some(End::Front),
+            "rear" => Some(End::Rear),
+            "back" if !matches!(word(m.first + 1), "of" | "rest" | "cushion" | "cushions" | "panel" | "to") => Some(End::Rear),
+            _ => None,
+        }
     }
 
     /// "right", "back", "left" alone mean a place only beside a part.
@@ -723,6 +740,15 @@ impl Cutter<'_, '_> {
     /// A condition before a part is its adjective after a determiner or a preposition, and where nothing before it
     /// could be what it is said of.
     fn is_adjective(&self, at: usize, floor: usize) -> bool {
+        // "it has fallen out, front tyre …": "fallen out" stands before no noun
+        let m = &self.mentions[at];
+        if m.width() > 1
+            && at > floor
+            && self.any(at - 1, &[G::Have])
+            && self.word_is_any(m.past - 1, &[G::Along, G::Moves])
+        {
+            return false;
+        }
         let mut before = at;
         while before > floor {
             let prior = before - 1;
@@ -768,7 +794,7 @@ impl Cutter<'_, '_> {
         if at < first
             && at > floor
             && self.any(at, &[G::Lead])
-            && self.any(at - 1, &[G::By, G::Along])
+            && self.any(at - 1, &[G::By, G::Along, G::From])
             && !self.any(at, &[G::Degree])
         {
             return Governed::Free;

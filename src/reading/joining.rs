@@ -304,9 +304,14 @@ impl Joiner<'_, '_> {
             // "lens of the headlight", "catch on the locker door"
             for n in clause.phrases.clone() {
                 let other = &self.clauses.phrases[n];
+                let of_it = match other.governed {
+                    Governed::Of | Governed::Host | Governed::Along => other.first <= phrase.past + 4,
+                    // "the leather from the steering wheel"
+                    Governed::From => other.first <= phrase.past + 1,
+                    _ => false,
+                };
                 if other.first >= phrase.past
-                    && other.first <= phrase.past + 4
-                    && matches!(other.governed, Governed::Of | Governed::Host | Governed::Along)
+                    && of_it
                     && able(&self.placed[n])
                 {
                     host = Some(self.placed[n]);
