@@ -48,6 +48,9 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         }
         _ => Ok(()),
     };
+    for p in &entries.part {
+        refer("part", &p.id, "the warning light", &part_by_id, p.lamp.as_ref())?;
+    }
     for d in &entries.defect {
         refer("defect", &d.id, "the part", &part_by_id, d.implies.as_ref())?;
         for r in d.remedy.iter().chain(&d.worse) {

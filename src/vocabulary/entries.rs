@@ -83,6 +83,8 @@ entry! {
         class: Vec<Class>,
         generic: bool,
         also: bool,
+        /// The warning light that tells of it.
+        lamp: Option<String>,
     }
 }
 entry! {

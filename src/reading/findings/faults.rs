@@ -961,16 +961,59 @@ impl Reader<'_, '_> {
         led && ends && number.low == number.high && self.clauses.phrase_at(at).is_none()
     }
 
+    /// "no warning lights apart from the airbag", "the dash is clear bar the tyre pressure one".
+    fn excepted_lamp(&self, number: usize, trigger: usize, n: usize, out: &mut Vec<Draft>) -> bool {
+        let phrase = &self.clauses.phrases[n];
+        let of_lamps = self.mentions[trigger.saturating_sub(10)..trigger].iter().any(|m| {
+            m.part().is_some_and(|p| self.vocabulary.is(p, Class::WarningLight) || self.vocabulary.is(p, Class::Light))
+                || (m.first..m.past).any(|t| {
+                    matches!(
+                        self.vocabulary.spelling.name(self.tokens[t as usize].id),
+                        "dash" | "dashboard" | "cluster" | "lights" | "lamps" | "warnings" | "warning"
+                    )
+                })
+        });
+        let lamp = self.places.placed[n].part.and_then(|part| {
+            if self.vocabulary.is(part, Class::WarningLight) {
+                return Some(part);
+            }
+            let lamp = self.vocabulary.entries.part[usize::from(part)].lamp.as_deref()?;
+            self.vocabulary.part_id(lamp)
+        });
+        let (Some(lamp), Some(defect)) = (lamp, self.vocabulary.defect_id("lit")) else { return false };
+        if !of_lamps || phrase.first > trigger + 5 {
+            return false;
+        }
+        let mut bearer = self.named_bearer(n, 8.0, "exception");
+        bearer.placed.part = Some(lamp);
+        out.push(Draft {
+            defect: Some(defect),
+            bearer: Some(bearer),
+            safety: self.joiner().safety(&bearer.placed),
+            quote: [trigger, phrase.past],
+            why: vec![reason("defect", "exception", self.quote_of(trigger, trigger + 1), "")],
+            ..Draft::new(Kind::Fault, number, phrase.head, phrase.head + 1)
+        });
+        true
+    }
+
     /// "no lights on the dash bar the ABS one", "all working except the indicator".
     pub(super) fn excepted(&self, number: usize, from: usize, out: &mut Vec<Draft>) {
         let clause = &self.clauses.list[number];
-        let Some(trigger) = self.judge().in_clause(clause, Means::Exception).filter(|&t| t == clause.first) else {
-            return;
-        };
-        if out[from..].iter().any(|d| d.kind == Kind::Fault) || number == 0 {
+        let Some(trigger) = self.judge().in_clause(clause, Means::Exception) else { return };
+        if out[from..].iter().any(|d| d.kind == Kind::Fault) {
             return;
         }
-        let Some(n) = clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()) else { return };
+        let Some(n) = clause
+            .phrases
+            .clone()
+            .find(|&n| self.clauses.phrases[n].first > trigger && self.places.placed[n].part.is_some())
+        else {
+            return;
+        };
+        if self.excepted_lamp(number, trigger, n, out) || trigger != clause.first || number == 0 {
+            return;
+        }
         let before = out[..from].iter().rev().take_while(|d| number - d.clause <= 2).collect::<Vec<_>>();
         let denied = before
             .iter()
