@@ -1048,7 +1048,7 @@ impl Cutter<'_, '_> {
                         let means = self.vocabulary.entries.standing[usize::from(n)].means;
                         matches!(means, Means::Fixed | Means::Mended)
                     })
-                    || self.denies(past) && m.width() > 1 && past + 1 <= self.mentions.len()
+                    || self.denies(past) && m.width() > 1 && past < self.mentions.len()
             });
         if !(is_one
             || spoken_of

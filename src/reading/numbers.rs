@@ -59,7 +59,7 @@ pub fn parse(pieces: &[Piece]) -> Option<(Spoken, usize)> {
             && matches!(pieces.get(used), Some(Piece::Word { .. }))
         {
             // "eight ten", "ten twelve": two guesses, not one number
-            let guesses = first >= 6.0 && first < 19.0 && (1.0..=5.0).contains(&(second - first)) && second <= 20.0;
+            let guesses = (6.0..19.0).contains(&first) && (1.0..=5.0).contains(&(second - first)) && second <= 20.0;
             if second_plain
                 && !guesses
                 && (10.0..100.0).contains(&second)

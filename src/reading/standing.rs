@@ -227,7 +227,9 @@ impl<'v> Judge<'_, 'v> {
         if let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
             && matches!(clause.opening, Opening::It | Opening::There)
             && before.past - before.first <= 3
-            && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
+            && self
+                .trigger(before.past - 1)
+                .is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
         {
             return Some(before.past - 1);
         }

@@ -892,7 +892,7 @@ impl Reader<'_, '_> {
             bearer: Some(bearer),
             safety: self.joiner().safety(&bearer.placed),
             quote: self.span(Some(bearer), clause.first, head + 1),
-            why: vec![reason("defect", "there", &self.quote_of(clause.first, head + 1), "")],
+            why: vec![reason("defect", "there", self.quote_of(clause.first, head + 1), "")],
             ..Draft::new(Kind::Fault, number, head, head + 1)
         });
     }
@@ -932,7 +932,7 @@ impl Reader<'_, '_> {
             defect: Some(defect),
             bearer: Some(bearer),
             quote: self.span(Some(bearer), at, at + 1),
-            why: vec![reason("defect", "due", &self.quote_of(at, at + 1), "")],
+            why: vec![reason("defect", "due", self.quote_of(at, at + 1), "")],
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
     }

@@ -263,7 +263,7 @@ impl Reader<'_, '_> {
         let Some(before) = since(out, number.saturating_sub(1)).iter().rev().find(told).cloned() else { return };
         let good = before.kind == Kind::Sound || before.kind == Kind::Check && before.result == Some(CheckResult::Ok);
         // A part by itself: right before "too", or after "same for".
-        let small = |n: usize| self.any(n, &[G::Determiner, G::Host, G::With, G::And, G::Of, G::Moves]) || false;
+        let small = |n: usize| self.any(n, &[G::Determiner, G::Host, G::With, G::And, G::Of, G::Moves]);
         let thing = if points == Points::AsWell {
             at.checked_sub(1).and_then(|n| self.clauses.phrase_at(n))
         } else {
@@ -1258,7 +1258,7 @@ impl Reader<'_, '_> {
                     let verdict = Verdict::ASSERTED;
                     out.push(Draft {
                         kind: Kind::Sound,
-                        past: past,
+                        past,
                         item: None,
                         result: None,
                         quote: self.span(Some(bearer), at, past),
@@ -1279,7 +1279,7 @@ impl Reader<'_, '_> {
             let verdict = Verdict::ASSERTED;
             out.push(Draft {
                 kind: Kind::Fault,
-                past: past,
+                past,
                 defect: Some(low),
                 item: None,
                 result: None,
