@@ -1250,6 +1250,25 @@ impl Cutter<'_, '_> {
         }
         let open_topic = topic && !predicate;
         let before = at - 1;
+        // "apart from the | airbag light": the exception holds its object; "apart from that" is whole
+        let excepted = self.excepts(before)
+            && self.mentions[before].width() > 1
+            && !self.word_is_any(self.mentions[before].past - 1, &[G::It, G::Person, G::And]);
+        // "except the middle one, he doesn't catch" says the rest of it itself
+        let alone = |phrase: &Phrase| {
+            let lamp = phrase.part.is_some_and(|p| {
+                self.vocabulary.is(p, Class::WarningLight) || self.vocabulary.entries.part[usize::from(p)].lamp.is_some()
+            });
+            let goes_on = self.mentions.get(phrase.past).is_some_and(|m| {
+                m.any_grammar(&[G::It, G::Person, G::Be, G::Have, G::Do, G::Modal])
+                    || m.is_defect_state()
+                    || m.has(&[Meaning::FunctionVerb, Meaning::Pointing])
+            });
+            phrase.first == at && (lamp || !goes_on)
+        };
+        if excepted && out.phrase_at(at).is_some_and(|n| alone(&out.phrases[n])) {
+            return None;
+        }
         // "because it was grinding": the reason is one clause
         if self.grammar(before, G::Because) && (m.any_grammar(&[G::It, G::Person]) || out.phrase_at(at).is_some()) {
             return None;
