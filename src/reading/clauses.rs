@@ -410,7 +410,9 @@ impl Cutter<'_, '_> {
         match word(m.first) {
             "front" => Some(End::Front),
             "rear" => Some(End::Rear),
-            "back" if !matches!(word(m.first + 1), "of" | "rest" | "cushion" | "cushions" | "panel" | "to") => Some(End::Rear),
+            "back" if !matches!(word(m.first + 1), "of" | "rest" | "cushion" | "cushions" | "panel" | "to") => {
+                Some(End::Rear)
+            }
             _ => None,
         }
     }
@@ -1102,6 +1104,20 @@ impl Cutter<'_, '_> {
             } else if at > here {
                 let pronoun = starts.last().is_some_and(|s| matches!(s.1, Opening::It));
                 opening = self.opening(at, topic, predicate, pronoun, out);
+                // "a smaller one further down | the flare is gone"
+                let repeats = (here..at.min(here + 3)).any(|n| self.points(n) == Some(Points::Another));
+                let subject = out
+                    .phrase_at(at)
+                    .map(|n| &out.phrases[n])
+                    .filter(|p| p.first == at && p.governed == Governed::Free && !self.any(at - 1, &[G::And, G::Or]));
+                if opening.is_none()
+                    && repeats
+                    && at > here + 1
+                    && starts.last().is_some_and(|s| s.1 == Opening::There)
+                    && subject.is_some_and(|p| self.has_predicate_after(p.past))
+                {
+                    opening = Some(Opening::Subject);
+                }
             }
             if mention.grammar(G::And) && at > here && opening.is_none() {
                 // "and" opens a clause only where one follows it
@@ -1245,6 +1261,19 @@ impl Cutter<'_, '_> {
         }
         // "both wheels here are okay": said of them, no filler
         let praised = m.has(&[Meaning::Praise]) && topic && !predicate && self.any(at - 1, &[G::Be, G::There]);
+        // "… is yellow | right also": a side by itself that shares what was just said
+        let side_too = |at: usize| {
+            self.place(at).is_some_and(|p| {
+                !p.moves && p.side.is_some_and(|s| !matches!(s, SaidSide::Both | SaidSide::All | SaidSide::Centre))
+            }) && out.phrase_at(at).is_none()
+                && self.points(at + 1) == Some(Points::AsWell)
+        };
+        if predicate && side_too(at) {
+            return Some(Opening::There);
+        }
+        if side_too(at - 1) {
+            return None;
+        }
         if m.any_grammar(&[G::Then, G::Marker]) && !praised {
             return Some(Opening::Then);
         }
@@ -1257,7 +1286,8 @@ impl Cutter<'_, '_> {
         // "except the middle one, he doesn't catch" says the rest of it itself
         let alone = |phrase: &Phrase| {
             let lamp = phrase.part.is_some_and(|p| {
-                self.vocabulary.is(p, Class::WarningLight) || self.vocabulary.entries.part[usize::from(p)].lamp.is_some()
+                self.vocabulary.is(p, Class::WarningLight)
+                    || self.vocabulary.entries.part[usize::from(p)].lamp.is_some()
             });
             let goes_on = self.mentions.get(phrase.past).is_some_and(|m| {
                 m.any_grammar(&[G::It, G::Person, G::Be, G::Have, G::Do, G::Modal])
@@ -1527,7 +1557,7 @@ impl Cutter<'_, '_> {
             if phrase.first == at
                 && phrase.governed == Governed::Free
                 && !open_topic
-                && self.has_predicate_after(phrase.past)
+                && (self.has_predicate_after(phrase.past) || self.as_well(phrase.past))
             {
                 return Some(Opening::Subject);
             }
@@ -1546,6 +1576,22 @@ impl Cutter<'_, '_> {
             return Some(Opening::So);
         }
         None
+    }
+
+    /// "… the sill below it as well": nothing but where it is before "as well".
+    fn as_well(&self, at: usize) -> bool {
+        // "… are like new and the shelf too" is one statement
+        let fault = (at.saturating_sub(9)..at)
+            .rev()
+            .find_map(|n| {
+                let m = &self.mentions[n];
+                (m.is_defect() || m.has(&[Meaning::Praise])).then(|| m.is_defect())
+            })
+            .unwrap_or(false);
+        fault
+            && (at..at + 3)
+                .find(|&n| !self.any(n, &[G::By, G::It, G::Lead]))
+                .is_some_and(|n| self.points(n) == Some(Points::AsWell))
     }
 
     fn has_predicate_after(&self, mut at: usize) -> bool {

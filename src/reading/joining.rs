@@ -310,10 +310,7 @@ impl Joiner<'_, '_> {
                     Governed::From => other.first <= phrase.past + 1,
                     _ => false,
                 };
-                if other.first >= phrase.past
-                    && of_it
-                    && able(&self.placed[n])
-                {
+                if other.first >= phrase.past && of_it && able(&self.placed[n]) {
                     host = Some(self.placed[n]);
                     break;
                 }

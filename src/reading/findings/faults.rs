@@ -592,7 +592,9 @@ impl Reader<'_, '_> {
                             || self.mentions[n].any_grammar(&[G::Have])
                             || self.mentions[n].has(&[Meaning::Praise, Meaning::FunctionVerb, Meaning::FunctionWorks]))
                 });
-            if !bare {
+            // "the left headlight is yellow, right also"
+            let side_too = at == clause.first + 1 && self.mentions[clause.first].place().is_some();
+            if !bare && !side_too {
                 return;
             }
         }
@@ -600,16 +602,43 @@ impl Reader<'_, '_> {
         let lately = |d: &&Draft| d.kind == Kind::Fault && d.verdict.standing == Standing::Asserted;
         // "for a second", "into second": time and gears, not marks
         let bare = points == Points::Another
-            && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same"));
+            && !matches!(self.last_word(at), Some("one" | "ones" | "another" | "twin" | "same" | "like" | "it"));
         if bare {
             let told = self.mentions.get(at + 1).is_none_or(|m| {
-                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then]) || m.has(&[Meaning::Hedge])
+                m.any_grammar(&[G::By, G::Along, G::Host, G::Region, G::Layer, G::Then, G::Degree])
+                    || m.has(&[Meaning::Hedge])
             }) || at + 1 == clause.past;
             if !told || at > clause.first && self.any(at - 1, &[G::Host, G::From]) {
                 return;
             }
         }
+        // "front tyre, same story as the other side": what was said of its opposite
+        let across = points == Points::Same
+            && (self.last_word(at).is_some_and(|w| matches!(w, "mate" | "twin" | "partner" | "number"))
+                || (at..clause.past.min(at + 4)).any(|n| {
+                    self.mentions[n]
+                        .place()
+                        .is_some_and(|p| self.vocabulary.entries.place[usize::from(p)].side == Some(SaidSide::Other))
+                        && self.any(n - usize::from(n > at), &[G::Likeness])
+                }));
+        let subject =
+            clause.phrases.clone().find(|&n| self.places.placed[n].part.is_some()).map(|n| self.places.placed[n]);
+        let opposite = subject.filter(|_| across).map(|own| {
+            out.iter()
+                .filter(|d| {
+                    lately(d)
+                        && d.bearer.is_some_and(|b| {
+                            b.placed.part == own.part
+                                && b.placed.end == own.end
+                                && b.placed.side.is_some()
+                                && b.placed.side == own.side.map(flip)
+                        })
+                })
+                .cloned()
+                .collect::<Vec<_>>()
+        });
         let models: Vec<Draft> = match points {
+            _ if opposite.as_ref().is_some_and(|o| !o.is_empty()) => opposite.unwrap_or_default(),
             Points::Same | Points::AsWell => {
                 let Some(last) = recent.iter().rev().find(lately) else { return };
                 let clause = last.clause;
@@ -640,6 +669,18 @@ impl Reader<'_, '_> {
                 .joiner()
                 .join(number, said, None)
                 .filter(|b| b.score > 3.0 && self.joiner().fits(Some(on), &b.placed));
+            // "at the rear wheel | same thing": told where just before
+            let fronted = number.checked_sub(1).map(|n| &self.clauses.list[n]).and_then(|before| {
+                before.phrases.clone().next_back().filter(|&n| {
+                    let p = &self.clauses.phrases[n];
+                    points == Points::Same
+                        && at == clause.first
+                        && p.past == clause.first
+                        && p.governed == Governed::Host
+                        && self.joiner().fits(Some(on), &self.places.placed[n])
+                })
+            });
+            let named = named.or_else(|| fronted.map(|n| self.named_bearer(n, 8.0, "repeated")));
             let mut bearer = named
                 .map(|b| self.joiner().with_host(number, b, topic))
                 .or(model.bearer.map(|b| Bearer { phrase: None, rule: "repeated", ..b }));
