@@ -308,9 +308,7 @@ impl<'v> Judge<'_, 'v> {
                 // not "some on them"
                 && (self.mentions[t.max(2) - 2].is_defect() || self.clauses.phrase_at(t.max(2) - 2).is_some())
                 && self.clauses.phrase_at(t).is_none()
-                && (t + 1 == clause.past || !self.mentions[t + 1].is_word())
-                // "the doors have scratches on them": on the doors
-                && !self.mentions[clause.first..t].iter().any(|m| m.grammar(G::Have));
+                && (t + 1 == clause.past || !self.mentions[t + 1].is_word());
             if like_this {
                 found = Some(t);
             }
