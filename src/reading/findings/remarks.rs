@@ -115,10 +115,7 @@ impl Reader<'_, '_> {
             let taken = out[self.close_by(out, d.clause)].iter().any(|e| {
                 same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound)
             }) || sound.iter().rev().take_while(|e| e.clause + 2 >= d.clause).any(same);
-            let apt = bearer.placed.part.is_some_and(|p| {
-                !self.vocabulary.is(p, Class::WarningLight)
-                    && self.vocabulary.entries.part[usize::from(p)].id != "interior"
-            });
+            let apt = bearer.placed.part.is_some_and(|p| !self.vocabulary.is(p, Class::WarningLight));
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
                 // "brakes no judder", "transmission doesn't slip": known by driving
