@@ -105,6 +105,17 @@ impl Reader<'_, '_> {
                 let past = bearer.phrase.map_or(0, |n| self.clauses.phrases[n].past);
                 past <= t && (past..t).all(|n| self.any(n, &[G::Be, G::Do, G::Have])) && d.first <= t + 2
             });
+            // "not a big dent", "no major rust": less than none at all
+            let only_large = d.verdict.trigger.is_some_and(|t| {
+                (t + 1..d.first).any(|n| {
+                    let effect = |h: u16| self.vocabulary.entries.hedge[usize::from(h)].effect;
+                    let hedge = self.mentions[n].entry(Meaning::Hedge).map(effect);
+                    hedge.is_some_and(|e| matches!(e, Effect::Heavier | Effect::Heavy))
+                })
+            });
+            if only_large {
+                continue;
+            }
             if !d.noun && !outright && bearer.phrase.is_some() {
                 continue;
             }
@@ -115,10 +126,7 @@ impl Reader<'_, '_> {
             let taken = out[self.close_by(out, d.clause)].iter().any(|e| {
                 same(e) && (e.kind == Kind::Fault && e.verdict.standing == Standing::Asserted || e.kind == Kind::Sound)
             }) || sound.iter().rev().take_while(|e| e.clause + 2 >= d.clause).any(same);
-            let apt = bearer.placed.part.is_some_and(|p| {
-                !self.vocabulary.is(p, Class::WarningLight)
-                    && self.vocabulary.entries.part[usize::from(p)].id != "interior"
-            });
+            let apt = bearer.placed.part.is_some_and(|p| !self.vocabulary.is(p, Class::WarningLight));
             if !taken && apt {
                 let start = d.verdict.trigger.map_or(d.quote[0], |t| t.min(d.quote[0]));
                 // "brakes no judder", "transmission doesn't slip": known by driving
@@ -349,6 +357,14 @@ impl Reader<'_, '_> {
             {
                 bearer = self.implied(item);
             }
+            // "she starts with fifty pounds of oil pressure"
+            let beyond = bearer.phrase.is_some_and(|n| self.clauses.phrases[n].first > at);
+            if let Some(item) = implies.filter(|_| is_verb && on.0.is_empty() && beyond)
+                && at > clause.first
+                && self.any(at - 1, &[G::It])
+            {
+                bearer = self.implied(item);
+            }
             let Some(part) = bearer.placed.part else { continue };
             let denied = is_verb.then(|| self.denied_verb(at, clause.first)).flatten();
             if let Some(first) = denied {
@@ -440,6 +456,11 @@ impl Reader<'_, '_> {
                     || self.any(at - 1, &[G::It]) && matches!(clause.opening, Opening::But | Opening::Because)
                     || at >= 2 && self.any(at - 1, &[G::Degree]) && self.any(at - 2, &[G::It]))
                 && clause.phrases.clone().all(|n| self.clauses.phrases[n].first > at);
+            // "she starts and she stops": of the whole vehicle, where nothing tells where ("it starts at the scuttle")
+            let by_itself = bearer.rule == "implied"
+                && at > clause.first
+                && self.any(at - 1, &[G::It])
+                && (at + 1 >= clause.past || self.any(at + 1, &[G::And, G::With]));
             // "the doors are open", "the rotors need turned": how it stands, or what is to be done
             let stands = at > clause.first
                 && (self.any(at - 1, &[G::Takes])
@@ -447,7 +468,7 @@ impl Reader<'_, '_> {
             // "a pop", "the wind": a thing of that name
             let noun = at > clause.first && self.any(at - 1, &[G::Determiner]) && !self.any(at - 1, &[G::It]);
             if is_verb
-                && (!(near || by_pronoun || well && bearer.score >= 6.5)
+                && (!(near || by_pronoun || by_itself || well && bearer.score >= 6.5)
                     || entry.weak && !well
                     || of_fault
                     || noun
