@@ -113,7 +113,7 @@ impl Reader<'_, '_> {
             }
             let place = |at: usize| {
                 self.last_word(at)
-                    .is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots" | "time" | "times"))
+                    .is_some_and(|w| matches!(w, "place" | "places" | "spot" | "spots" | "time" | "times" | "patch"))
             };
             // "one of six"
             let share = self.any(at + 1, &[G::Of]) && self.mentions.get(at + 2).is_some_and(|m| m.number.is_some());
@@ -141,7 +141,7 @@ impl Reader<'_, '_> {
             return None;
         }
         // "spare key missing", in notes, is one
-        let missing = d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].id.ends_with("missing"));
+        let missing = d.defect.is_some_and(|x| self.vocabulary.entries.defect[usize::from(x)].id.contains("missing"));
         if missing
             && let Some(n) = d.bearer.and_then(|b| b.phrase)
             && self.clauses.phrases[n].past == d.first
@@ -151,7 +151,10 @@ impl Reader<'_, '_> {
         {
             return Some([1, 1]);
         }
-        // Back over the subject to the number that leads it.
+        // Back over the subject to the number that leads it; "there's one spot that's rotted" begins in the clause before.
+        let first = self.clauses.list[d.clause].first;
+        let relative = floor == first && matches!(self.word(first), Some("that" | "which")) && first > 0;
+        let floor = if relative { floor.saturating_sub(4) } else { floor };
         let mut at = d.first;
         while at > floor && d.first - at < 9 {
             at -= 1;
@@ -162,8 +165,13 @@ impl Reader<'_, '_> {
                 return (of || leads || at + 1 == d.first).then(|| strength::count_of(n));
             }
             // "and one of the legs is bent", "neither of them works"
-            if self.any(at + 1, &[G::Of]) && self.last_word(at) == Some("one") {
+            let pointing = self.word(at) == Some("one") && m.width() > 1;
+            if self.any(at + 1, &[G::Of]) && self.last_word(at) == Some("one") || pointing {
                 return Some([1, 1]);
+            }
+            // "on all four duals"
+            if self.last_word(at) == Some("four") && m.place().is_some() {
+                return Some([4, 4]);
             }
             if self.word(at) == Some("neither") {
                 return Some([2, 2]);

@@ -658,6 +658,15 @@ impl Reader<'_, '_> {
                 .into_iter()
                 .collect(),
         };
+        // "two dents, one at the handle and one lower down": where each of them is, not more of them
+        let one = |n: usize| self.last_word(n) == Some("one");
+        if let [model] = &models[..]
+            && model.said.count.is_some_and(|c| c[0] >= 2)
+            && one(at)
+            && (model.past..at).rev().take(12).any(one)
+        {
+            return;
+        }
         if models.is_empty() || out[from..].iter().any(|d| d.first == at) {
             return;
         }
@@ -833,10 +842,13 @@ impl Reader<'_, '_> {
             None => self.lacks(number, at),
         };
         let Some(bearer) = bearer else { return };
+        // "short of two clips"
+        let count = bearer.phrase.and_then(|n| self.clauses.phrases[n].number).filter(|n| !n.ordinal && n.low >= 1.0);
         out.push(Draft {
             defect: Some(missing),
             bearer: Some(bearer),
             verdict,
+            said: strength::Said { count: count.map(strength::count_of), ..Default::default() },
             quote: self.span(Some(bearer), at, at + 1),
             ..Draft::new(Kind::Fault, number, at, at + 1)
         });
