@@ -8,7 +8,17 @@ impl Reader<'_, '_> {
         // "when cold", "before lifting": the time of it
         let clause = &self.clauses.list[number];
         let time = clause.opening == Opening::When && at == clause.first + 1 && !self.mentions[at].is_defect_noun();
-        if self.turns_into(at) || self.goes_along(at) || time {
+        // "I still crack", "I'm worn out": of the speaker
+        let of_speaker = {
+            let mut before = at;
+            while before > clause.first && self.any(before - 1, &[G::Degree]) {
+                before -= 1;
+            }
+            before > clause.first
+                && matches!(self.word(before - 1), Some("i" | "we"))
+                && self.mentions[before - 1].grammar(G::Person)
+        };
+        if self.turns_into(at) || self.goes_along(at) || time || of_speaker {
             return;
         }
         // Each sense of the words is tried; the one whose part fits best is meant.

@@ -1262,8 +1262,15 @@ impl Reader<'_, '_> {
                 .map_or(clause.past, |c| c.past);
             // What follows the statement is said of the last of several depths.
             let last = (past..clause.past).all(|n| self.tread_at(clause.first, n).is_none());
-            let called_low = near(at.saturating_sub(3).max(clause.first), clause.past, true)
-                || last && near(clause.past, next, false);
+            // "tyre, six mil. Sill, scrape under …": what comes after is said of the next thing
+            let end = clause
+                .phrases
+                .clone()
+                .map(|n| &self.clauses.phrases[n])
+                .find(|p| p.first >= past && p.governed == Governed::Free && p.points.is_none())
+                .map_or(clause.past, |p| p.first);
+            let called_low =
+                near(at.saturating_sub(3).max(clause.first), end, true) || last && near(clause.past, next, false);
             let limit = mm <= self.vocabulary.facts.tread_mm + 1e-9;
             if mm <= 0.0 || mm > 13.0 {
                 continue;
