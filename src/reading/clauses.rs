@@ -649,7 +649,9 @@ impl Cutter<'_, '_> {
 
     /// "six mil left", "half left": what is left of it.
     fn remains(&self, at: usize) -> bool {
-        at > 0 && (self.is_measure(at - 1) || self.mentions[at - 1].number.is_some())
+        // "I count three, left taillight's cracked"
+        let names = self.part(at + 1).is_some() && !self.plural(at + 1) && self.has_own_verb(at + 2);
+        at > 0 && (self.is_measure(at - 1) || self.mentions[at - 1].number.is_some() && !names)
     }
 
     /// A place that tells where something is, with its own preposition or noun: "on both corners", "at the back".

@@ -234,7 +234,8 @@ impl<'v> Reader<'_, 'v> {
                 .or_else(|| self.counts_alike(at).then_some(Points::One))
                 .filter(|&points| {
                     matches!(points, Points::Another | Points::Same | Points::AsWell)
-                        || points == Points::One && (self.is_a_like_one(at) || self.counts_alike(at))
+                        || points == Points::One
+                            && (self.is_a_like_one(at) || self.counts_alike(at) || self.one_more(clause, at))
                 });
             if m.is_defect() && self.cue_of(at).is_none() {
                 self.fault(number, at, topic, out);
@@ -266,7 +267,39 @@ impl<'v> Reader<'_, 'v> {
 
     /// The bearer of what is said at `first..past`, with its host where it is a piece of something.
     pub(super) fn bearer(&self, number: usize, said: Said, topic: Option<Topic>) -> Option<Bearer> {
-        self.joiner().join(number, said, topic).map(|b| self.joiner().with_host(number, b, topic))
+        let bearer = self.joiner().join(number, said, topic).map(|b| self.joiner().with_host(number, b, topic));
+        bearer.map(|b| self.beside_it(b, topic))
+    }
+
+    /// "there's one in the windscreen too"
+    fn one_more(&self, clause: &Clause, at: usize) -> bool {
+        clause.opening == Opening::There
+            && self.any(at + 1, &[G::Host])
+            && (at + 2..clause.past.min(at + 7)).any(|n| {
+                self.mentions[n]
+                    .entry(Meaning::Pointing)
+                    .is_some_and(|p| self.vocabulary.entries.pointing[usize::from(p)].points == Points::AsWell)
+            })
+    }
+
+    /// "the bumper under it": on the side, and mostly the end, of what was spoken of.
+    fn beside_it(&self, mut bearer: Bearer, topic: Option<Topic>) -> Bearer {
+        use super::whereabouts::How;
+        let (Some(n), Some(topic)) = (bearer.phrase, topic.filter(|t| t.age <= 2)) else { return bearer };
+        let after = self.clauses.phrases[n].past;
+        let beside = self.any(after, &[G::By]) && self.any(after + 1, &[G::It]) && self.mentions[after + 1].width() == 1;
+        if !beside {
+            return bearer;
+        }
+        let along = matches!(self.last_word(after), Some("behind" | "ahead" | "before" | "front" | "of"));
+        let placed = &mut bearer.placed;
+        if placed.side.is_none() && topic.placed.side.is_some() {
+            (placed.side, placed.side_how) = (topic.placed.side, How::Carried);
+        }
+        if placed.end.is_none() && !along {
+            (placed.end, placed.end_how) = (topic.placed.end, How::Carried);
+        }
+        bearer
     }
 
     pub(super) fn word(&self, at: usize) -> Option<&str> {
