@@ -364,6 +364,20 @@ impl Cutter<'_, '_> {
         {
             (phrase.part, phrase.other) = (Some(other), Some(part));
         }
+        // "buffer missing, nearside. Lamp, offside": the side behind a part is its own, the one before it another's
+        let own = self.still_place(phrase.past).then(|| self.place(phrase.past).and_then(|p| p.side)).flatten();
+        let told = self.place(phrase.first).and_then(|p| p.side);
+        if own.is_some()
+            && told.is_some()
+            && own != told
+            && phrase.side == told
+            && phrase.first + 1 == head
+            && phrase.first > floor
+            && (self.mentions[phrase.first - 1].is_defect() || self.is_measure(phrase.first - 1))
+        {
+            (phrase.side, phrase.end) = (None, None);
+            phrase.first += 1;
+        }
         // "… on the left", "… this side", "… at the back"
         while self.still_place(phrase.past)
             && self.part(phrase.past + 1).is_none()
