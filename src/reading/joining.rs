@@ -138,6 +138,8 @@ impl Joiner<'_, '_> {
                 // "no locking nut key", "engine light on": its own words name it
                 () if self.names(said, part) => 12.0,
                 () if anywhere && clause.phrases.is_empty() => 7.7,
+                // "Heater, cold on all settings. Odour, faint": a noun that nothing close by bears
+                () if anywhere && said.noun && entry(part).zone == Zone::Inside => 8.6,
                 () => 6.7,
             };
             offer(Bearer { placed, phrase: None, score, margin: 0.0, rule: "implied" });
