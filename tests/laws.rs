@@ -243,7 +243,15 @@ fn left_for_right_swaps_the_sides_and_nothing_else() {
                 "passenger's" => "driver's",
                 "driver" => "passenger",
                 "passenger" => "driver",
-                _ => return vec![w.clone()],
+                _ => {
+                    // "N/S/F"
+                    let text = match bare.split_at_checked(3) {
+                        Some(("n/s", rest)) => format!("o/s{rest}"),
+                        Some(("o/s", rest)) => format!("n/s{rest}"),
+                        _ => return vec![w.clone()],
+                    };
+                    return vec![Word { text: text.into(), ..w.clone() }];
+                }
             };
             vec![Word { text: text.into(), ..w.clone() }]
         });

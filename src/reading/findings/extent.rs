@@ -18,7 +18,7 @@ impl Reader<'_, '_> {
             // "forty pounds of oil pressure" is no price
             if let Some(measure) = strength::measure(self.mentions, at, self.vocabulary)
                 && measure.kind == UnitKind::Money
-                && self.word(measure.past) != Some("of")
+                && !self.any(measure.past, &[G::Of])
             {
                 self.give_cost(number, at, measure.low, measure.high, Some(measure.unit), measure.past, out);
                 at = measure.past;
