@@ -1290,6 +1290,10 @@ impl Cutter<'_, '_> {
         if side_too(at - 1) {
             return None;
         }
+        // "… and the sill below it | as well": all that is said of it
+        if topic && !predicate && self.points(at) == Some(Points::AsWell) && self.any(at - 1, &[G::It]) {
+            return None;
+        }
         if m.any_grammar(&[G::Then, G::Marker]) && !praised {
             return Some(Opening::Then);
         }

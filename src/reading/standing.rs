@@ -272,9 +272,13 @@ impl<'v> Judge<'_, 'v> {
         if !(would && matches!(clause.opening, Opening::Person | Opening::It)) {
             return None;
         }
-        (before.first..before.past).find(|&t| {
+        let set = (before.first..before.past).find(|&t| {
             self.trigger(t).is_some_and(|g| g.means == Means::Hypothetical)
                 && (self.opens(before, t) || t == before.first)
+        });
+        // "had the | mounts been torn, | this one would be in bits"
+        set.or_else(|| {
+            (before.opening == Opening::Subject).then(|| self.hypothetical(number - 1, before.past - 1)).flatten()
         })
     }
 
@@ -308,7 +312,10 @@ impl<'v> Judge<'_, 'v> {
                 // not "some on them"
                 && (self.mentions[t.max(2) - 2].is_defect() || self.clauses.phrase_at(t.max(2) - 2).is_some())
                 && self.clauses.phrase_at(t).is_none()
-                && (t + 1 == clause.past || !self.mentions[t + 1].is_word());
+                && (t + 1 == clause.past
+                    || !self.mentions[t + 1].is_word()
+                    // "look at the floors on these for rot"
+                    || self.mentions.get(t + 2).is_some_and(Mention::is_defect));
             if like_this {
                 found = Some(t);
             }
@@ -351,6 +358,14 @@ impl<'v> Judge<'_, 'v> {
                     return Some(t);
                 }
             }
+        }
+        // "… changed because | they were grinding"
+        if clause.past_tense
+            && clause.opening == Opening::It
+            && let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
+            && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Fixed && t.reaches == Reach::After)
+        {
+            return Some(before.past - 1);
         }
         // "…because the old one was cracked"
         if clause.opening == Opening::Because

@@ -682,6 +682,21 @@ impl Reader<'_, '_> {
         }
         for model in models {
             let Some(defect) = model.defect else { continue };
+            // "a chip on the bonnet, one in the windscreen too": the same word may be another defect there
+            let named = self.joiner().join(
+                number,
+                Said { first: at, past: at + 1, noun: true, on: None, implies: None, fault: false },
+                None,
+            );
+            let fits = |d: u16| {
+                let on = Some(&self.vocabulary.defect_on[usize::from(d)]);
+                named.is_none_or(|b| b.score <= 3.0 || self.joiner().fits(on, &b.placed))
+            };
+            let alike = self.mentions[model.first].senses.iter().find_map(|s| match s {
+                Sense::DefectNoun(d) | Sense::DefectState(d) if fits(*d) => Some(*d),
+                _ => None,
+            });
+            let defect = if fits(defect) { defect } else { alike.unwrap_or(defect) };
             let on = &self.vocabulary.defect_on[usize::from(defect)];
             let said = Said { first: at, past: at + 1, noun: true, on: Some(on), implies: None, fault: false };
             let named = self
@@ -731,8 +746,8 @@ impl Reader<'_, '_> {
             let more = self.last_word(at).is_some_and(|w| matches!(w, "more" | "them" | "those" | "it"));
             let count = (points == Points::Another && model.noun && !more).then(|| several.unwrap_or([1, 1]));
             out.push(Draft {
-                defect: model.defect,
-                label: model.label.clone(),
+                defect: Some(defect),
+                label: model.label.clone().filter(|_| model.defect == Some(defect)),
                 bearer,
                 verdict,
                 said: strength::Said { count, ..Default::default() },
