@@ -40,6 +40,17 @@ impl Reader<'_, '_> {
         for i in taken_back {
             out[i].verdict.standing = Standing::Withdrawn;
         }
+        // "… a touch of rust | no this is not | rust": the word said again is what it is not
+        if let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
+            && self.judge().means(before.past - 1) == Some(Means::Withdrawn)
+            && self.last_word(before.past - 1).is_some_and(|w| w == "not" || w == "never" || w.ends_with("n't"))
+        {
+            let first = self.clauses.list[number].first;
+            for d in out[from..].iter_mut().filter(|d| d.kind == Kind::Fault && d.noun && d.first <= first + 2) {
+                d.verdict.standing = Standing::Denied;
+                d.verdict.trigger = Some(before.past - 1);
+            }
+        }
         // "dents in the roof, I can't see any", "as for scratches, there are none"
         let this = &self.clauses.list[number];
         let short = this.past - this.first <= 6 && this.phrases.is_empty();

@@ -172,6 +172,20 @@ impl<'v> Reader<'_, 'v> {
                     .or(subject),
                 _ => subject,
             };
+            // "it's the wing | that's dented"
+            let pointed_out = clause.phrases.clone().last().filter(|&n| {
+                let p = &self.clauses.phrases[n];
+                clause.opening == Opening::It
+                    && p.past == clause.past
+                    && p.governed == Governed::Object
+                    && p.first <= clause.first + 3
+                    && self.any(p.first - 1, &[G::Be])
+                    && self.places.placed[n].part.is_some()
+                    && self.clauses.list.get(number + 1).is_some_and(|next| {
+                        matches!(next.opening, Opening::It | Opening::Which) && self.word(next.first) == Some("that")
+                    })
+            });
+            let subject = subject.or(pointed_out);
             if let Some(n) = subject {
                 let placed =
                     bearer.filter(|(b, _)| b.phrase == Some(n)).map_or(self.places.placed[n], |(b, _)| b.placed);
