@@ -466,6 +466,11 @@ impl Reader<'_, '_> {
                 // "a couple of", "a few" are numbers; "a bit of a" a hedge
                 break;
             }
+            // "bar the one long rip"
+            if m.width() > 1 && self.last_word(before - 1) == Some("one") {
+                singular = true;
+                break;
+            }
             let hedge = m.has(&[Meaning::Hedge, Meaning::Colour, Meaning::Praise]);
             if hedge && self.last_word(before - 1).is_some_and(|w| matches!(w, "a" | "an" | "one" | "single")) {
                 singular = true;
