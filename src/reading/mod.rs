@@ -49,6 +49,7 @@ pub fn read(narration: &Narration, vocabulary: &Vocabulary, options: &Options) -
         places: &places,
         vocabulary,
         sides,
+        ends_with_prices: Default::default(),
     };
     let drafts = reader.drafts();
     let mut findings = Vec::with_capacity(drafts.len());

@@ -245,9 +245,64 @@ impl Reader<'_, '_> {
         let listed = at > clause.first
             && self.clauses.phrase_at(at - 1).is_some_and(|p| self.is_bought(self.places.placed[p].part))
             && n.low >= 30.0;
+        if self.ends_statement(number, at) && self.prices_habitually() {
+            return Some([n.low, n.high]);
+        }
         let spoken =
             told || bought || listed || mending(clause.first, at) || before.is_some_and(|b| mending(b.first, b.past));
         (spoken && (ends || told || bought || listed)).then_some([n.low, n.high])
+    }
+
+    /// A bare number that ends what is said of a fault: "front door, dent, golf ball, eighty. Rear door …".
+    fn ends_statement(&self, number: usize, at: usize) -> bool {
+        let clause = &self.clauses.list[number];
+        let plain = self.mentions[at].number.is_some_and(|n| {
+            !n.ordinal
+                && !n.vague
+                && (20.0..5_000.0).contains(&n.low)
+                && n.low.fract() == 0.0
+                && !(1900.0..2100.0).contains(&n.low)
+        });
+        let last = at + 1 == clause.past
+            || self.clauses.phrase_at(at + 1).is_some_and(|n| {
+                let p = &self.clauses.phrases[n];
+                p.first == at + 1 && p.governed == Governed::Free
+            });
+        let measured = strength::measure(self.mentions, at, self.vocabulary).is_some();
+        let counts = self.mentions.get(at + 1).is_some_and(|m| m.has(&[Meaning::Unit, Meaning::Remedy]));
+        let after_fault = (clause.first..at).any(|i| self.mentions[i].is_defect())
+            && !self.mentions[at - 1].any_grammar(&[
+                G::Host,
+                G::Along,
+                G::By,
+                G::From,
+                G::Of,
+                G::Be,
+                G::Person,
+                G::Odometer,
+            ])
+            && self.mentions[at - 1].number.is_none();
+        plain && last && !measured && !counts && after_fault && self.clauses.phrase_at(at).is_none()
+    }
+
+    /// Whether statements about faults end so again and again, and money is spoken of besides.
+    fn prices_habitually(&self) -> bool {
+        *self.ends_with_prices.get_or_init(|| {
+            let money = (0..self.mentions.len()).any(|at| {
+                self.mentions[at].number.is_some()
+                    && strength::measure(self.mentions, at, self.vocabulary).is_some_and(|m| m.kind == UnitKind::Money)
+            });
+            money
+                && self
+                    .clauses
+                    .list
+                    .iter()
+                    .enumerate()
+                    .flat_map(|(number, c)| (c.first + 1..c.past).map(move |at| (number, at)))
+                    .filter(|&(number, at)| self.ends_statement(number, at))
+                    .count()
+                    >= 5
+        })
     }
 
     /// Whether a part is one that wears and is bought new rather than mended.

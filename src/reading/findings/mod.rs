@@ -97,6 +97,8 @@ pub struct Reader<'a, 'v> {
     pub places: &'a Whereabouts,
     pub vocabulary: &'v Vocabulary,
     pub sides: Sides,
+    /// Whether the speaker ends his statements with bare prices ("front door, dent, eighty"); worked out when asked.
+    pub ends_with_prices: std::cell::OnceCell<bool>,
 }
 
 /// How many clauses back a size, a remedy or a price may reach for its fault.
@@ -301,7 +303,8 @@ impl<'v> Reader<'_, 'v> {
         use super::whereabouts::How;
         let (Some(n), Some(topic)) = (bearer.phrase, topic.filter(|t| t.age <= 2)) else { return bearer };
         let after = self.clauses.phrases[n].past;
-        let beside = self.any(after, &[G::By]) && self.any(after + 1, &[G::It]) && self.mentions[after + 1].width() == 1;
+        let beside =
+            self.any(after, &[G::By]) && self.any(after + 1, &[G::It]) && self.mentions[after + 1].width() == 1;
         if !beside {
             return bearer;
         }
