@@ -205,6 +205,16 @@ impl Reader<'_, '_> {
             if self.mentions[at].is_defect() || self.any(at, &[G::Be, G::It, G::Person]) {
                 break;
             }
+            // "on the left-hand corner": the side is told apart, the corner is the place
+            let m = &self.mentions[at];
+            let region = self.last_word(at).filter(|w| matches!(*w, "corner" | "edge" | "end" | "lip" | "flank" | "bead"));
+            if m.width() > 1
+                && let Some(word) = region
+                && m.place().is_some()
+                && bearer.is_none_or(|n| self.clauses.phrase_at(at) != Some(n))
+            {
+                return Some(word.to_string());
+            }
             if !self.any(at, &[G::By, G::Along, G::Host, G::Region]) || self.any(at, &[G::Sized]) {
                 continue;
             }
