@@ -394,7 +394,9 @@ impl Cutter<'_, '_> {
             // "the lamp right has a hole"
             let after = phrase.past == head + 1
                 && matches!(place.side, Some(SaidSide::Left | SaidSide::Right))
-                && self.any(phrase.past + 1, &[G::Have, G::Be])
+                && (self.any(phrase.past + 1, &[G::Have, G::Be])
+                    // "rear door left dent"
+                    || self.mentions.get(phrase.past + 1).is_some_and(|m| m.is_defect_noun()))
                 && !self.sideless(phrase.part);
             if mention.width() == 1 && self.is_loose(phrase.past) && !corner && !after {
                 break;
@@ -1334,6 +1336,7 @@ impl Cutter<'_, '_> {
                 let p = &out.phrases[n];
                 !self.sideless(p.part)
                     && p.first == at + 1
+                    && p.side.is_none()
                     && p.governed == Governed::Free
                     && self.any(p.past, &[G::Be, G::Have, G::There])
             })

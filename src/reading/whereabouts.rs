@@ -667,7 +667,8 @@ impl Walker<'_, '_> {
                 && entry.side == Sided::Either
                 && (self.has_ends(bearer) || self.vocabulary.is(bearer, Class::Brake)) =>
             {
-                (Some(Side::Both), How::Said)
+                // "rear doors are bent on the left": a side said further on tells which
+                (Some(Side::Both), How::Name)
             }
             None if self.astride && self.in_line(bearer) => (None, How::None),
             None if self.astride
