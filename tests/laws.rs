@@ -250,7 +250,7 @@ fn left_for_right_swaps_the_sides_and_nothing_else() {
                         Some(("o/s", rest)) => format!("n/s{rest}"),
                         _ => return vec![w.clone()],
                     };
-                    return vec![Word { text: text.into(), ..w.clone() }];
+                    return vec![Word { text, ..w.clone() }];
                 }
             };
             vec![Word { text: text.into(), ..w.clone() }]
