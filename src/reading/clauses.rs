@@ -1327,7 +1327,9 @@ impl Cutter<'_, '_> {
         }
         // "… On the driver's side, the rear door has …": a side ahead of its subject opens the statement
         if predicate
-            && m.width() >= 3
+            // "left front the tyre is worn": a corner by itself
+            && (m.width() >= 3
+                || self.place(at).is_some_and(|p| p.end.is_some()) && self.any(at + 1, &[G::Determiner]))
             && self.place(at).is_some_and(|p| {
                 !p.moves && p.side.is_some_and(|s| !matches!(s, SaidSide::Both | SaidSide::All | SaidSide::Centre))
             })

@@ -230,7 +230,12 @@ impl Reader<'_, '_> {
             said => self.sides.hand(said, walk).map(Side::from),
         };
         for n in clause.first..clause.past {
-            if self.clauses.phrase_at(n).is_some() {
+            // "the left rear | speaker's blown": a place before a fault that names its part
+            let own = |p: usize| {
+                let phrase = &self.clauses.phrases[p];
+                bearer.phrase.is_none() && phrase.part.is_none() && phrase.past == at
+            };
+            if self.clauses.phrase_at(n).is_some_and(|p| !own(p)) {
                 continue;
             }
             let m = &self.mentions[n];
