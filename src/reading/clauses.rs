@@ -913,6 +913,10 @@ impl Cutter<'_, '_> {
         if complete {
             return Governed::Free;
         }
+        // "the mud flap's missing the back wheel's got …": what has a verb of its own was not lost
+        if m.grammar(G::Loses) && self.is_said_of_part(before, floor) && self.any(past, &[G::Be, G::Have]) {
+            return Governed::Free;
+        }
         // "up the driver's side quarter's got …"
         if m.any_grammar(&[G::Along]) && m.grammar(G::Moves) && self.any(past, &[G::Be, G::Have, G::There]) {
             return Governed::Free;
