@@ -269,7 +269,7 @@ impl<'v> Judge<'_, 'v> {
         let clause = &self.clauses.list[number];
         let before = &self.clauses.list[number.checked_sub(1)?];
         let would = self.mentions[clause.first..clause.past].iter().take(4).any(|m| m.grammar(G::Modal));
-        if !(would && matches!(clause.opening, Opening::Person | Opening::It)) {
+        if !(would && matches!(clause.opening, Opening::Person | Opening::It | Opening::Subject)) {
             return None;
         }
         let set = (before.first..before.past).find(|&t| {
