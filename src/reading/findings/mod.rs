@@ -189,6 +189,7 @@ impl<'v> Reader<'_, 'v> {
                 topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
             }
         }
+        self.withdrawn_last(&settled, &mut out);
         self.told_twice(&mut out);
         self.tried(&mut out);
         self.denied_is_sound(&mut out);
@@ -287,7 +288,8 @@ impl<'v> Reader<'_, 'v> {
         use super::whereabouts::How;
         let (Some(n), Some(topic)) = (bearer.phrase, topic.filter(|t| t.age <= 2)) else { return bearer };
         let after = self.clauses.phrases[n].past;
-        let beside = self.any(after, &[G::By]) && self.any(after + 1, &[G::It]) && self.mentions[after + 1].width() == 1;
+        let beside =
+            self.any(after, &[G::By]) && self.any(after + 1, &[G::It]) && self.mentions[after + 1].width() == 1;
         if !beside {
             return bearer;
         }
