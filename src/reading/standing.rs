@@ -36,6 +36,11 @@ pub struct Judge<'a, 'v> {
     pub vocabulary: &'v Vocabulary,
 }
 
+/// The clause ahead of this one.
+fn ahead_of<'c>(list: &'c [Clause], clause: &Clause) -> Option<&'c Clause> {
+    list.iter().find(|before| before.past == clause.first)
+}
+
 impl<'v> Judge<'_, 'v> {
     fn trigger(&self, at: usize) -> Option<&'v crate::vocabulary::entries::Standing> {
         self.mentions[at].entry(Meaning::Standing).map(|n| &self.vocabulary.entries.standing[usize::from(n)])
@@ -144,25 +149,38 @@ impl<'v> Judge<'_, 'v> {
         }
         // "water inside, no": an answer at the end of what it answers
         let last = clause.past - 1;
+        // "is the | clutch slipping not at all"
+        let asked = clause.opening == Opening::Subject
+            && ahead_of(&self.clauses.list, clause).is_some_and(|before| {
+                before.past - before.first == 1 && self.mentions[before.first].any_grammar(&[G::Be, G::Have])
+            });
+        let next_opens = self.clauses.list.iter().find(|next| next.first == clause.past).map(|next| next.opening);
         if last > at
-            && last - at <= 2
-            && self.mentions[last].width() == 1
+            && (last - at <= 2
+                // "any smoke out the back? no"
+                || last - at <= 5
+                    && !self.mentions[at..last].iter().any(|m| m.any_grammar(&[G::Be, G::Have, G::And, G::But]))
+                    && !clause.any_grammar(&[G::There])
+                    && next_opens != Some(Opening::Cue))
+            && (self.mentions[last].width() == 1 || asked)
             && !self.mentions[last].has(&[Meaning::Praise])
             && self.trigger(last).is_some_and(|t| t.means == Means::Denied && t.reaches == Reach::After)
-            && !self.mentions[at + 1..last].iter().any(Mention::is_defect)
+            && !self.mentions[at + 1..last].iter().any(|m| m.is_defect() && !m.any_grammar(&[G::Host, G::Along]))
         {
             return Some(last);
         }
+        // the "on" of "rust on the subframe" says where
+        let told = |m: &Mention| m.is_defect() && !m.any_grammar(&[G::Host, G::Along]);
         for t in at + 1..clause.past {
             match self.trigger(t) {
                 Some(trigger) if trigger.means == Means::Denied && trigger.reaches != Reach::After => {
                     let within = trigger.within.unwrap_or(4);
-                    if t - at <= within && !self.mentions[at + 1..t].iter().any(Mention::is_defect) {
+                    if t - at <= within && !self.mentions[at + 1..t].iter().any(told) {
                         return Some(t);
                     }
                 }
                 _ => {
-                    if self.mentions[t].is_defect() {
+                    if told(&self.mentions[t]) {
                         break;
                     }
                 }
@@ -225,11 +243,11 @@ impl<'v> Judge<'_, 'v> {
         }
         // "I was going to say | that's loose": said, but not so
         if let Some(before) = number.checked_sub(1).map(|n| &self.clauses.list[n])
-            && matches!(clause.opening, Opening::It | Opening::There)
+            && matches!(clause.opening, Opening::It | Opening::Person | Opening::There)
             && before.past - before.first <= 3
             && self
                 .trigger(before.past - 1)
-                .is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
+                .is_some_and(|t| t.means == Means::Hypothetical && t.reaches != Reach::Before)
         {
             return Some(before.past - 1);
         }
@@ -239,6 +257,7 @@ impl<'v> Judge<'_, 'v> {
             && self.trigger(before.past - 1).is_some_and(|t| t.means == Means::Hypothetical && t.reaches == Reach::After)
             // "I've had the hose on it"
             && (before.past - 1 == before.first
+                || self.trigger(before.past - 1).is_some_and(|t| !t.opens)
                 || !self.mentions[before.past - 2].any_grammar(&[G::Person, G::It, G::Be, G::Have])
                     && self.clauses.phrase_at(before.past - 2).is_none())
         {
@@ -343,7 +362,8 @@ impl<'v> Judge<'_, 'v> {
         let clause = &self.clauses.list[number];
         for (t, trigger) in self.triggers(clause) {
             if trigger.means == Means::Fixed {
-                let ahead = t < at && trigger.reaches != Reach::Before;
+                let ahead =
+                    t < at && trigger.reaches != Reach::Before && trigger.within.is_none_or(|within| at - t <= within);
                 let behind = t > at && trigger.reaches != Reach::After;
                 if ahead || behind {
                     return Some(t);

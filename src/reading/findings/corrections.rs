@@ -18,6 +18,29 @@ impl Reader<'_, '_> {
         }
     }
 
+    /// "…, and that turned out to be mud": the last words said take back the fault before them.
+    pub(super) fn withdrawn_last(&self, settled: &[usize], out: &mut [Draft]) {
+        let Some(number) = self.clauses.list.len().checked_sub(1) else { return };
+        let Some(at) = (number.saturating_sub(1)..=number).find_map(|n| {
+            let clause = &self.clauses.list[n];
+            self.judge().in_clause(clause, Means::Withdrawn).filter(|t| !settled.contains(t))
+        }) else {
+            return;
+        };
+        // a bare "sorry" or "no wait" with nothing behind takes back nothing yet
+        if self.mentions[at].width() < 3 || out.iter().any(|d| d.first > at) {
+            return;
+        }
+        if let Some(last) = out.iter_mut().rev().find(|d| d.kind == Kind::Fault)
+            && last.verdict.standing == Standing::Asserted
+            && number - last.clause <= 2
+            && at.saturating_sub(last.past) <= 8
+        {
+            last.verdict.standing = Standing::Withdrawn;
+            last.verdict.trigger = Some(at);
+        }
+    }
+
     /// Withdrawals and corrections: what follows "no, sorry" replaces what was said before it.
     pub(super) fn corrections(&self, number: usize, from: usize, settled: &mut Vec<usize>, out: &mut [Draft]) {
         // The same fault denied right after it was asserted: "a touch of rust, no, this is not rust".

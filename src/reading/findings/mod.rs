@@ -205,6 +205,7 @@ impl<'v> Reader<'_, 'v> {
                 topic = Some(Topic { placed: self.places.placed[n], phrase: n, age: 0 });
             }
         }
+        self.withdrawn_last(&settled, &mut out);
         self.told_twice(&mut out);
         self.tried(&mut out);
         self.denied_is_sound(&mut out);
