@@ -159,6 +159,7 @@ impl<'v> Judge<'_, 'v> {
             && (last - at <= 2
                 // "any smoke out the back? no"
                 || last - at <= 5
+                    && self.mentions[at].is_defect_noun()
                     && !self.mentions[at..last].iter().any(|m| m.any_grammar(&[G::Be, G::Have, G::And, G::But]))
                     && !clause.any_grammar(&[G::There])
                     && next_opens != Some(Opening::Cue))
