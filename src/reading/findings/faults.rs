@@ -944,14 +944,34 @@ impl Reader<'_, '_> {
         if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &bearer.placed) {
             return;
         }
-        out.push(Draft {
+        out.push(self.told(
+            number,
+            defect,
+            bearer,
+            last,
+            self.span(Some(bearer), last, last + 1),
+            ("exception", last..last + 1),
+        ));
+    }
+
+    /// A fault that no word of its own names, with the rule and the words that tell of it.
+    fn told(
+        &self,
+        number: usize,
+        defect: u16,
+        bearer: Bearer,
+        at: usize,
+        quote: [usize; 2],
+        (rule, words): (&'static str, std::ops::Range<usize>),
+    ) -> Draft {
+        Draft {
             defect: Some(defect),
             bearer: Some(bearer),
             safety: self.joiner().safety(&bearer.placed),
-            quote: self.span(Some(bearer), last, last + 1),
-            why: vec![reason("defect", "exception", self.quote_of(last, last + 1), "")],
-            ..Draft::new(Kind::Fault, number, last, last + 1)
-        });
+            quote,
+            why: vec![reason("defect", rule, self.quote_of(words.start, words.end), "")],
+            ..Draft::new(Kind::Fault, number, at, at + 1)
+        }
     }
 
     /// "you'll see the engine light", "just the service light showing": a lamp spoken of as there is lit.
@@ -975,14 +995,14 @@ impl Reader<'_, '_> {
         if !self.joiner().fits(Some(&self.vocabulary.defect_on[usize::from(defect)]), &bearer.placed) {
             return;
         }
-        out.push(Draft {
-            defect: Some(defect),
-            bearer: Some(bearer),
-            safety: self.joiner().safety(&bearer.placed),
-            quote: self.span(Some(bearer), clause.first, head + 1),
-            why: vec![reason("defect", "there", self.quote_of(clause.first, head + 1), "")],
-            ..Draft::new(Kind::Fault, number, head, head + 1)
-        });
+        out.push(self.told(
+            number,
+            defect,
+            bearer,
+            head,
+            self.span(Some(bearer), clause.first, head + 1),
+            ("there", clause.first..head + 1),
+        ));
     }
 
     /// "the back two want doing": what wears, and is to be replaced with nothing else said of it, is worn.
@@ -1016,13 +1036,7 @@ impl Reader<'_, '_> {
                 .any(|&means| self.judge().in_clause(clause, means).is_some());
         let Some(defect) = self.vocabulary.defect_id("worn").filter(|_| !told) else { return };
         let bearer = self.named_bearer(n, 8.0, "due");
-        out.push(Draft {
-            defect: Some(defect),
-            bearer: Some(bearer),
-            quote: self.span(Some(bearer), at, at + 1),
-            why: vec![reason("defect", "due", self.quote_of(at, at + 1), "")],
-            ..Draft::new(Kind::Fault, number, at, at + 1)
-        });
+        out.push(self.told(number, defect, bearer, at, self.span(Some(bearer), at, at + 1), ("due", at..at + 1)));
     }
 
     /// Whether one of a mention's words is of these classes by itself.
@@ -1074,14 +1088,14 @@ impl Reader<'_, '_> {
         }
         let mut bearer = self.named_bearer(n, 8.0, "exception");
         bearer.placed.part = Some(lamp);
-        out.push(Draft {
-            defect: Some(defect),
-            bearer: Some(bearer),
-            safety: self.joiner().safety(&bearer.placed),
-            quote: [trigger, phrase.past],
-            why: vec![reason("defect", "exception", self.quote_of(trigger, trigger + 1), "")],
-            ..Draft::new(Kind::Fault, number, phrase.head, phrase.head + 1)
-        });
+        out.push(self.told(
+            number,
+            defect,
+            bearer,
+            phrase.head,
+            [trigger, phrase.past],
+            ("exception", trigger..trigger + 1),
+        ));
         true
     }
 

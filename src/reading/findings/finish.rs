@@ -207,8 +207,7 @@ impl Reader<'_, '_> {
             }
             // "on the left-hand corner": the side is told apart, the corner is the place
             let m = &self.mentions[at];
-            let region =
-                self.last_word(at).filter(|w| matches!(*w, "corner" | "edge" | "end" | "lip" | "flank" | "bead"));
+            let region = self.last_word(at).filter(|w| matches!(*w, "corner" | "edge" | "lip" | "flank" | "bead"));
             if m.width() > 1
                 && let Some(word) = region
                 && m.place().is_some()
