@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::entries::*;
 use super::layers::{Carried, KINDS};
 use super::matcher::Matcher;
-use super::phrases::{PhraseBook, Stands, unpack};
+use super::phrases::{PhraseBook, Stands, carried, unpack};
 use super::spelling::{Spelling, WordId};
 use super::{FaultSet, Market, Only, Sense, SmallWords, Vocabulary, VocabularyError};
 
@@ -242,32 +242,12 @@ fn phrases(
 
 /// What a carried meaning means; nothing where the number is none of [`Stands`]'s.
 fn sense(stands: u32, at: u16, entries: &Entries) -> Option<Sense> {
-    macro_rules! senses {
-        ($($name:ident),*) => {{ $(if stands == Stands::$name as u32 { return Some(Sense::$name(at)); })* }};
+    macro_rules! named {
+        ($($(#[$doc:meta])* $name:ident,)*) => {
+            $(if stands == Stands::$name as u32 { return Some(Sense::$name(at)); })*
+        };
     }
-    senses!(
-        Part,
-        DefectNoun,
-        DefectState,
-        Hedge,
-        Standing,
-        Praise,
-        FunctionVerb,
-        FunctionWorks,
-        Equipment,
-        Unchecked,
-        Remedy,
-        Place,
-        Pointing,
-        Unit,
-        Number,
-        Cue,
-        Fuel,
-        Gearbox,
-        Colour,
-        Make,
-        Model
-    );
+    carried!(named);
     let class = entries.grammar.get(usize::from(at))?.class;
     (stands == Stands::Grammar as u32).then_some(Sense::Grammar(class))
 }

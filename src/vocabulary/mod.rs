@@ -99,12 +99,14 @@ macro_rules! senses {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Sense {
             $($(#[$doc])* $name(u16),)*
+            /// What a size is likened to; its phrases depend on the market.
+            Object(u16),
             Grammar(GrammarClass),
         }
 
         /// What sort of entry a sense names; small words are told apart by [`GrammarClass`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-        pub enum Meaning { $($name,)* }
+        pub enum Meaning { $($name,)* Object }
 
         impl Sense {
             /// The entry that it names, if it is no small word.
@@ -112,6 +114,7 @@ macro_rules! senses {
             pub fn entry(self) -> Option<(Meaning, u16)> {
                 match self {
                     $(Sense::$name(at) => Some((Meaning::$name, at)),)*
+                    Sense::Object(at) => Some((Meaning::Object, at)),
                     Sense::Grammar(_) => None,
                 }
             }
@@ -119,32 +122,7 @@ macro_rules! senses {
     };
 }
 
-senses!(
-    Part,
-    /// A defect named as a thing: "a dent".
-    DefectNoun,
-    /// A defect as a condition: "dented", "hanging off".
-    DefectState,
-    Hedge,
-    Standing,
-    Praise,
-    FunctionVerb,
-    FunctionWorks,
-    Equipment,
-    Unchecked,
-    Remedy,
-    Place,
-    Pointing,
-    Object,
-    Unit,
-    Number,
-    Cue,
-    Fuel,
-    Gearbox,
-    Colour,
-    Make,
-    Model,
-);
+phrases::carried!(senses);
 
 /// Sets of up to 64 of an enum's values.
 macro_rules! sets {

@@ -53,32 +53,50 @@ pub const LISTS: &[(&str, &[(&str, Stands)])] = &[
     ("grammar", &[("say", Stands::Grammar), ("misheard", Stands::Grammar)]),
 ];
 
-/// What a phrase stands for, without saying for which entry.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stands {
-    Part,
-    DefectNoun,
-    DefectState,
-    Hedge,
-    Standing,
-    Praise,
-    FunctionVerb,
-    FunctionWorks,
-    Equipment,
-    Unchecked,
-    Remedy,
-    Place,
-    Pointing,
-    Unit,
-    Number,
-    Cue,
-    Fuel,
-    Gearbox,
-    Colour,
-    Make,
-    Model,
-    Grammar,
+/// Hands what a phrase may be carried as to a macro: this list is the only one.
+macro_rules! carried {
+    ($each:ident) => {
+        $each!(
+            Part,
+            /// A defect named as a thing: "a dent".
+            DefectNoun,
+            /// A defect as a condition: "dented", "hanging off".
+            DefectState,
+            Hedge,
+            Standing,
+            Praise,
+            FunctionVerb,
+            FunctionWorks,
+            Equipment,
+            Unchecked,
+            Remedy,
+            Place,
+            Pointing,
+            Unit,
+            Number,
+            Cue,
+            Fuel,
+            Gearbox,
+            Colour,
+            Make,
+            Model,
+        );
+    };
 }
+#[allow(unused_imports)] // used by the library, not by build.rs
+pub(crate) use carried;
+
+macro_rules! stands {
+    ($($(#[$doc:meta])* $name:ident,)*) => {
+        /// What a phrase stands for, without saying for which entry.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Stands {
+            $($(#[$doc])* $name,)*
+            Grammar,
+        }
+    };
+}
+carried!(stands);
 
 impl Stands {
     /// Whether a phrase of two words is found only as two: "no rust" is not "norust".
