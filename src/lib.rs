@@ -6,11 +6,13 @@
 //! 2. `hearing` (feature `hearing`): a recording becomes a narration.
 //! 3. [`vocabulary`]: the trade's words, from TOML that a trader can edit.
 //! 4. [`reading`]: a narration becomes findings.
-//! 5. [`report`]: the document that holds them.
-//! 6. [`rendering`]: the document becomes a page, a table, captions.
+//! 5. [`mending`]: words that were heard wrongly, by all signs, as what was meant.
+//! 6. [`report`]: the document that holds them.
+//! 7. [`rendering`]: the document becomes a page, a table, captions.
 
 #[cfg(feature = "hearing")]
 pub mod hearing;
+pub mod mending;
 pub mod narration;
 pub mod reading;
 pub mod rendering;

@@ -107,12 +107,32 @@ fn pink(samples: usize) -> Vec<f32> {
         .collect()
 }
 
+/// Twenty seconds of music: chords that change, a tune over them, a drum.
+fn music() -> Vec<f32> {
+    const CHORDS: [[f32; 3]; 4] =
+        [[220.0, 277.2, 329.6], [196.0, 246.9, 293.7], [174.6, 220.0, 261.6], [164.8, 207.7, 246.9]];
+    const TUNE: [f32; 8] = [440.0, 493.9, 554.4, 659.3, 587.3, 554.4, 493.9, 440.0];
+    let mut random = noise(13);
+    (0..320_000)
+        .map(|i| {
+            let t = i as f32 / 16_000.0;
+            let chord = CHORDS[(t / 2.0) as usize % 4];
+            let beat = (t * 2.0).fract();
+            let held: f32 = chord.iter().map(|hz| (TAU * hz * t).sin() + 0.4 * (TAU * 2.0 * hz * t).sin()).sum();
+            let note = TUNE[(t * 2.0) as usize % 8] * (1.0 + 0.004 * (TAU * 5.5 * t).sin());
+            let tune = (TAU * note * t).sin() * (-2.5 * beat).exp();
+            0.08 * held + 0.2 * tune + 0.15 * random() * (-25.0 * beat).exp()
+        })
+        .collect()
+}
+
 #[test]
 fn ten_minutes_without_speech_give_no_words() {
     let folder = folder();
     assert_nothing_heard("silence", &wav(&folder, "silence.wav", &[0.0], 600));
     assert_nothing_heard("pink noise", &wav(&folder, "pink.wav", &pink(320_000), 600));
     assert_nothing_heard("an engine", &wav(&folder, "engine.wav", &engine(25.0, 0.0), 600));
+    assert_nothing_heard("music", &wav(&folder, "music.wav", &music(), 600));
     assert_nothing_heard("a diesel", &wav(&folder, "diesel.wav", &engine(11.0, 0.6), 600));
 }
 
@@ -263,38 +283,125 @@ fn a_film_without_sound_says_so() {
     }
 }
 
-/// One page of an OGG file that holds one packet.
-fn ogg_page(kind: u8, number: u32, packet: &[u8]) -> Vec<u8> {
-    let mut page = [
-        b"OggS\0".as_slice(),
-        &[kind],
-        &[0; 8],
-        &7u32.to_le_bytes(),
-        &number.to_le_bytes(),
-        &[0; 4],
-        &[1, packet.len() as u8],
-        packet,
-    ]
-    .concat();
-    let mut sum = 0u32;
-    for byte in &page {
-        sum ^= u32::from(*byte) << 24;
-        for _ in 0..8 {
-            sum = if sum & 0x8000_0000 == 0 { sum << 1 } else { (sum << 1) ^ 0x04c1_1db7 };
-        }
-    }
-    page[22..26].copy_from_slice(&sum.to_le_bytes());
-    page
+/// A tone in a WAV that says it is GSM, as answering machines wrote it.
+fn unknown_wav(folder: &TempDir) -> PathBuf {
+    let mut bytes = fs::read(wav(folder, "tone.wav", &[0.0, 0.5, 0.0, -0.5], 1)).expect("read");
+    bytes[20..22].copy_from_slice(&0x7777u16.to_le_bytes());
+    write(folder, "machine.wav", &bytes)
+}
+
+/// The sentence that the program gives where no converter can be found.
+fn refusal_without_converter(path: &Path) -> String {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_plainsaid"))
+        .args(["hear", "--quiet", "--model"])
+        .arg(root("models/base-q5_1.ggml"))
+        .arg(path)
+        .env("PATH", "")
+        .output()
+        .expect("run");
+    assert_eq!(output.status.code(), Some(2), "{output:?}");
+    String::from_utf8(output.stderr).expect("text")
 }
 
 #[test]
-fn an_unknown_codec_is_named() {
+fn what_cannot_be_decoded_names_the_converter_that_can() {
     let folder = folder();
-    let head = [b"OpusHead\x01\x01\0\0".as_slice(), &48_000u32.to_le_bytes(), &[0, 0, 0]].concat();
-    let tags = [b"OpusTags".as_slice(), &[0; 8]].concat();
-    let file = [ogg_page(2, 0, &head), ogg_page(0, 1, &tags), ogg_page(4, 2, &[0xf8, 0xff, 0xfe])].concat();
-    let said = refusal(&write(&folder, "note.opus", &file));
-    assert!(said.contains("Opus") && said.contains("WAV"), "{said}");
+    for path in [unknown_wav(&folder), root("tests/sounds/note.wma")] {
+        let said = refusal_without_converter(&path);
+        assert!(said.contains("ffmpeg") && said.contains("WAV") && said.lines().count() == 1, "{said}");
+    }
+    // Where it is installed it is asked, and here can do no more.
+    let said = refusal(&unknown_wav(&folder));
+    assert!(said.contains("ffmpeg"), "{said}");
+}
+
+fn said_in(path: &Path) -> String {
+    let heard = hear(path).unwrap_or_else(|fault| panic!("{fault}"));
+    heard.narration.words.iter().map(|w| w.text.to_lowercase()).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn voice_notes_and_web_films_are_heard() {
+    for name in ["voice-note.opus", "clip.webm"] {
+        let said = said_in(&root("tests/sounds").join(name));
+        for word in ["deep scratch", "front bumper", "stone", "tailgate is good"] {
+            assert!(said.contains(word), "{name}: {word} in {said}");
+        }
+    }
+    if std::process::Command::new("ffmpeg").arg("-version").output().is_ok() {
+        let said = said_in(&root("tests/sounds/note.wma"));
+        assert!(said.contains("deep scratch"), "by way of ffmpeg: {said}");
+    }
+}
+
+#[test]
+fn broken_voice_notes_do_no_harm() {
+    let folder = folder();
+    let whole = fs::read(root("tests/sounds/voice-note.opus")).expect("the note");
+    let mut random = noise(21);
+    for round in 0..40 {
+        let mut changed = whole[..if round % 2 == 0 { whole.len() } else { whole.len() / 40 * round }].to_vec();
+        for _ in 0..8 {
+            let at = (((random() + 1.0) / 2.0) * changed.len() as f32) as usize;
+            if let Some(byte) = changed.get_mut(at) {
+                *byte = (random() * 127.0) as i8 as u8;
+            }
+        }
+        let path = write(&folder, "changed.opus", &changed);
+        // Stopped at once: what is tried is the decoder, not the recogniser.
+        if let Err(fault) = hearer().hear(&path, &mut |_| {}, &AtomicBool::new(true)) {
+            assert!(fault.is_bad_input() || matches!(fault, HearingError::Stopped { .. }), "{fault}");
+        }
+    }
+}
+
+/// The samples of a recording at 16 kHz mono.
+fn samples(path: &Path) -> Vec<i16> {
+    hound::WavReader::open(path).expect("a WAV").samples::<i16>().map(|s| s.expect("a sample")).collect()
+}
+
+#[test]
+fn quiet_and_clipped_voices_are_heard() {
+    let folder = folder();
+    let said = samples(&root("tests/sounds/said.wav"));
+    for (name, gain) in [("quiet.wav", 0.004), ("clipped.wav", 12.0)] {
+        let block: Vec<f32> = said.iter().map(|s| f32::from(*s) / 32_768.0 * gain).collect();
+        let path = wav(&folder, name, &block, said.len() / 16_000);
+        let heard = said_in(&path);
+        assert!(heard.contains("deep scratch") && heard.contains("bumper"), "{name}: {heard}");
+    }
+}
+
+#[test]
+fn plain_hearing_is_the_bare_model_to_the_letter() {
+    let recording = root("tests/sounds/said.wav");
+    let model = root("models/base-q5_1.ggml");
+    let bare = Hearer::bare(ModelSource::File(&model)).expect("the model");
+    let heard = bare.hear(&recording, &mut |_| {}, &AtomicBool::new(false)).expect("heard");
+    let ours = heard.narration.words.iter().map(|w| w.text.as_str()).collect::<Vec<_>>().join(" ");
+
+    let context = whisper_rs::WhisperContext::new_with_params(&model, Default::default()).expect("the model");
+    let mut state = context.create_state().expect("memory");
+    let mut params = whisper_rs::FullParams::new(whisper_rs::SamplingStrategy::Greedy { best_of: 1 });
+    params.set_print_progress(false);
+    params.set_print_timestamps(false);
+    let sound: Vec<f32> = samples(&recording).iter().map(|s| f32::from(*s) / 32_768.0).collect();
+    state.full(params, &sound).expect("heard");
+    let texts: Vec<String> = state.as_iter().map(|s| s.to_str_lossy().expect("text").trim().to_owned()).collect();
+    assert!(!ours.is_empty());
+    assert_eq!(ours, texts.join(" "));
+}
+
+#[test]
+fn what_is_expected_is_not_made_up() {
+    let folder = folder();
+    let mut hearer = Hearer::new(ModelSource::File(&root("models/base-q5_1.ggml"))).expect("the model");
+    hearer.expect(["kerbed alloy", "lacquer peel", "rust", "dent", "scuff"], "Kerbed alloys, lacquer peel, rust.");
+    for (name, block) in [("pink.wav", pink(320_000)), ("diesel.wav", engine(11.0, 0.6)), ("music.wav", music())] {
+        let path = wav(&folder, name, &block, 60);
+        let heard = hearer.hear(&path, &mut |_| {}, &AtomicBool::new(false)).expect("heard");
+        assert!(heard.narration.words.is_empty(), "{name}: {:?}", heard.narration.words);
+    }
 }
 
 #[test]

@@ -12,10 +12,11 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use plainsaid::narration::{self, Input, Narration, Origin, Source, Transcript, shown};
 use plainsaid::reading;
 use plainsaid::rendering::{self, Beside, Format, RenderError};
-use plainsaid::report::{FORMAT, Hand, Recording, Report};
+use plainsaid::report::{FORMAT, Hand, Mended, Recording, Report, Unclear};
 use plainsaid::vocabulary::{Market, Vocabulary};
 use sha2::{Digest, Sha256};
 
+use super::recording::{self, Ears, Hearing, Words};
 use super::{Problem, output};
 
 /// Drafts a report from each recording or narration
@@ -56,9 +57,8 @@ pub struct Args {
     #[arg(long, ignore_case = true, value_parser = hands())]
     steering: Option<Hand>,
 
-    /// Speech model to hear with, a Whisper model in ggml format [default: the one that plainsaid carries]
-    #[arg(long, value_name = "FILE")]
-    model: Option<PathBuf>,
+    #[command(flatten)]
+    ears: Ears,
 
     /// Also print, for each finding, how the words were read
     #[arg(long)]
@@ -73,7 +73,7 @@ fn formats() -> impl TypedValueParser<Value = Format> {
     PossibleValuesParser::new(Format::ALL.map(Format::extension)).try_map(|name| name.to_lowercase().parse::<Format>())
 }
 
-fn markets() -> impl TypedValueParser<Value = Market> {
+pub(super) fn markets() -> impl TypedValueParser<Value = Market> {
     PossibleValuesParser::new(Market::ALL.map(Market::id)).try_map(|name| name.parse::<Market>())
 }
 
@@ -83,7 +83,7 @@ fn hands() -> impl TypedValueParser<Value = Hand> {
 }
 
 /// Set by Ctrl-C; looked at between steps, and by the recogniser all the time.
-static STOP: AtomicBool = AtomicBool::new(false);
+pub(super) static STOP: AtomicBool = AtomicBool::new(false);
 
 /// Drafts every input and returns the exit code. One that fails does not keep the others from being drafted.
 pub fn run(args: &Args) -> u8 {
@@ -98,8 +98,7 @@ struct Draft<'a> {
     folder: Option<PathBuf>,
     vocabulary: Option<Vocabulary>,
     steering: Hand,
-    #[cfg(feature = "hearing")]
-    hearer: Option<plainsaid::hearing::Hearer>,
+    hearing: Hearing,
 }
 
 impl<'a> Draft<'a> {
@@ -120,21 +119,14 @@ impl<'a> Draft<'a> {
                 "--out - writes one report to standard output; name one input and one --format, or a folder"
             )));
         }
-        // The first Ctrl-C lets the work end cleanly, the second ends it at once.
-        ctrlc::set_handler(|| {
-            if STOP.swap(true, Ordering::Relaxed) {
-                std::process::exit(130);
-            }
-        })
-        .map_err(|error| Problem::Failed(error.into()))?;
+        heed_ctrl_c()?;
         Ok(Draft {
             args,
             formats,
             folder: (!standard).then(|| args.out.clone().unwrap_or_default()),
             vocabulary: None,
             steering: args.steering.unwrap_or(args.market.steering()),
-            #[cfg(feature = "hearing")]
-            hearer: None,
+            hearing: Hearing::default(),
         })
     }
 
@@ -215,72 +207,39 @@ impl<'a> Draft<'a> {
 
     fn hear(&mut self, path: &Path, input: Input) -> Result<Heard, Problem> {
         match input {
-            Input::Narration(narration) => Ok(Heard { narration, kind: Origin::Typed, model: None, of: None }),
+            Input::Narration(narration) => Ok(Heard {
+                narration,
+                kind: Origin::Typed,
+                model: None,
+                of: None,
+                unclear: Vec::new(),
+                mended: Vec::new(),
+            }),
             Input::Transcript(Transcript { narration, of }) => Ok(Heard {
                 narration,
                 kind: of.as_ref().map_or(Origin::Typed, |of| of.kind),
                 model: of.as_ref().and_then(|of| of.model.clone()),
                 of,
+                unclear: Vec::new(),
+                mended: Vec::new(),
             }),
             Input::Recording(_) => self.recording(path),
         }
     }
 
-    #[cfg(feature = "hearing")]
     fn recording(&mut self, path: &Path) -> Result<Heard, Problem> {
-        use plainsaid::hearing::{Hearer, HearingError, ModelSource};
-
-        let problem = |error: HearingError| match error {
-            HearingError::Stopped { .. } => stopped(path),
-            error if error.is_bad_input() => Problem::BadInput(error.into()),
-            error => Problem::Failed(error.into()),
-        };
-        #[cfg(feature = "carried-model")]
-        let source = self.args.model.as_deref().map_or(ModelSource::Carried, ModelSource::File);
-        #[cfg(not(feature = "carried-model"))]
-        let Some(source) = self.args.model.as_deref().map(ModelSource::File) else {
-            return Err(Problem::BadInput(anyhow!(
-                "{}: is a recording, and this plainsaid carries no speech model; name one with --model FILE",
-                shown(path)
-            )));
-        };
-        let hearer = once(&mut self.hearer, || Hearer::new(source).map_err(problem))?;
-        let bar = Bar::new(path, self.args.quiet);
-        let heard = hearer.hear(path, &mut |progress| bar.show(progress), &STOP);
-        bar.clear();
-        let heard = heard.map_err(problem)?;
+        let vocabulary = once(&mut self.vocabulary, || vocabulary(self.args.market))?;
+        let options = reading::Options { steering: self.steering };
+        let heard = self.hearing.words(&self.args.ears, path, vocabulary, &options, self.args.quiet)?;
         if heard.narration.words.is_empty() {
-            return Err(Problem::BadInput(anyhow!(
-                "{}: no speech was heard in it; play it to check that the voice is there, and record nearer to the mouth",
-                shown(path)
-            )));
+            return Err(recording::no_speech(path));
         }
-        if heard.cut_short {
-            let end = heard.narration.duration.unwrap_or_default().clock();
-            super::complain(&format!(
-                "{}: breaks off or is damaged at {end}; what was said after that is missing",
-                shown(path)
-            ));
-        }
-        let model = Some(hearer.model_name().to_string());
-        Ok(Heard { narration: heard.narration, kind: heard.origin, model, of: None })
-    }
-
-    #[cfg(not(feature = "hearing"))]
-    fn recording(&mut self, path: &Path) -> Result<Heard, Problem> {
-        Err(Problem::Failed(anyhow!(
-            "{}: is a recording, and this plainsaid was built without hearing; build it with `--features hearing`, or \
-             give it a typed narration or captions",
-            shown(path)
-        )))
+        let Words { narration, kind, model, mended, unclear } = heard;
+        Ok(Heard { narration, kind, model: Some(model), of: None, unclear, mended })
     }
 
     fn report(&mut self, path: &Path, heard: &Heard) -> Result<Report, Problem> {
-        let vocabulary = once(&mut self.vocabulary, || {
-            Vocabulary::shipped(self.args.market)
-                .context("the vocabulary that plainsaid carries is damaged")
-                .map_err(Problem::Failed)
-        })?;
+        let vocabulary = once(&mut self.vocabulary, || vocabulary(self.args.market))?;
         let options = reading::Options { steering: self.steering };
         let read = reading::read(&heard.narration, vocabulary, &options);
         let (name, sha256) = match &heard.of {
@@ -303,9 +262,15 @@ impl<'a> Draft<'a> {
             findings: read.findings,
             set_aside: read.set_aside,
             transcript: words.clone(),
+            mended: heard.mended.clone(),
+            unclear: heard.unclear.clone(),
             history: Vec::new(),
         })
     }
+}
+
+pub(super) fn vocabulary(market: Market) -> Result<Vocabulary, Problem> {
+    Vocabulary::shipped(market).context("the vocabulary that plainsaid carries is damaged").map_err(Problem::Failed)
 }
 
 /// What is costly to make is made when it is first needed, and kept.
@@ -323,6 +288,8 @@ struct Heard {
     model: Option<String>,
     /// The recording that a transcript names.
     of: Option<Source>,
+    unclear: Vec<Unclear>,
+    mended: Vec<Mended>,
 }
 
 impl Heard {
@@ -340,7 +307,7 @@ impl Heard {
 }
 
 /// SHA-256 of a file's bytes, in lower-case hexadecimal.
-fn fingerprint(path: &Path) -> Result<String, Problem> {
+pub(super) fn fingerprint(path: &Path) -> Result<String, Problem> {
     let unreadable = |error: io::Error| Problem::Failed(anyhow!("{}: cannot be read ({error})", shown(path)));
     let mut file = File::open(path).map_err(unreadable)?;
     let mut hash = Sha256::new();
@@ -360,46 +327,21 @@ fn fingerprint(path: &Path) -> Result<String, Problem> {
     }))
 }
 
+/// The first Ctrl-C lets the work end cleanly, the second ends it at once.
+pub(super) fn heed_ctrl_c() -> Result<(), Problem> {
+    ctrlc::set_handler(|| {
+        if STOP.swap(true, Ordering::Relaxed) {
+            std::process::exit(130);
+        }
+    })
+    .map_err(|error| Problem::Failed(error.into()))
+}
+
 /// An error where the person has pressed Ctrl-C.
 fn go_on(path: &Path) -> Result<(), Problem> {
     if STOP.load(Ordering::Relaxed) { Err(stopped(path)) } else { Ok(()) }
 }
 
-fn stopped(path: &Path) -> Problem {
+pub(super) fn stopped(path: &Path) -> Problem {
     Problem::Stopped(anyhow!("{}: stopped; nothing was written for it", shown(path)))
-}
-
-/// How far hearing has come, on a terminal only.
-#[cfg(feature = "hearing")]
-struct Bar(indicatif::ProgressBar);
-
-#[cfg(feature = "hearing")]
-impl Bar {
-    fn new(path: &Path, quiet: bool) -> Self {
-        use std::io::IsTerminal;
-
-        if quiet || !io::stderr().is_terminal() {
-            return Bar(indicatif::ProgressBar::hidden());
-        }
-        let bar = indicatif::ProgressBar::no_length();
-        bar.set_message(shown(path.file_name().unwrap_or(path.as_os_str()).as_ref()));
-        if let Ok(style) = indicatif::ProgressStyle::with_template("hearing {msg} {wide_bar} {percent:>3}%, {eta} left")
-        {
-            bar.set_style(style);
-        }
-        Bar(bar)
-    }
-
-    fn show(&self, progress: plainsaid::hearing::Progress) {
-        // The bar counts in whole steps: thousandths of a second.
-        let steps = |time: plainsaid::narration::Seconds| (time.0 * 1000.0) as u64;
-        if let Some(whole) = progress.whole {
-            self.0.set_length(steps(whole));
-        }
-        self.0.set_position(steps(progress.done));
-    }
-
-    fn clear(&self) {
-        self.0.finish_and_clear();
-    }
 }

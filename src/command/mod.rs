@@ -1,7 +1,9 @@
 //! The commands, one short file each, and what they share: how a run can end.
 
 mod draft;
+mod hear;
 mod output;
+mod recording;
 mod schema;
 mod score;
 
@@ -25,6 +27,7 @@ pub struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Draft(draft::Args),
+    Hear(hear::Args),
     /// Prints the JSON Schema of the report document
     Schema,
     Score(score::Args),
@@ -80,6 +83,7 @@ pub fn run(cli: &Cli) -> ExitCode {
     };
     let code = match &cli.command {
         Command::Draft(args) => draft::run(args),
+        Command::Hear(args) => finish(hear::run(args)),
         Command::Score(args) => finish(score::run(args)),
         Command::Schema => schema::run().map_or_else(
             |problem| {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args as ClapArgs;
 use plainsaid::narration::{self, Input};
 use plainsaid::reading::{self, Options};
-use plainsaid::report::Hand;
+use plainsaid::report::{Hand, Report};
 use plainsaid::scoring::{self, Score};
 use plainsaid::vocabulary::{Market, Vocabulary};
 
@@ -23,6 +23,11 @@ pub struct Args {
     /// Score only the cases of these names
     #[arg(long, value_name = "NAME,…", value_delimiter = ',')]
     only: Vec<String>,
+    /// Score the reports (NAME.json) in this folder, drafted from recordings of the narrations, instead of new drafts
+    ///
+    /// A report's words are laid beside the narration's, and a finding stands where its words do; times are not looked at.
+    #[arg(long, value_name = "FOLDER")]
+    spoken: Option<PathBuf>,
 }
 
 pub fn run(args: &Args) -> Result<(), Problem> {
@@ -32,6 +37,15 @@ pub fn run(args: &Args) -> Result<(), Problem> {
     for folder in &args.folders {
         for case in scoring::cases(folder).map_err(|e| bad(e.into()))? {
             if !args.only.is_empty() && !args.only.contains(&case.name) {
+                continue;
+            }
+            if let Some(spoken) = &args.spoken {
+                let path = spoken.join(&case.name).with_extension("json");
+                let json = std::fs::read(&path)
+                    .map_err(|e| bad(anyhow::anyhow!("{} can't be read ({e}); draft it first", path.display())))?;
+                let report: Report = serde_json::from_slice(&json)
+                    .map_err(|e| bad(anyhow::anyhow!("{} is no report of plainsaid's ({e})", path.display())))?;
+                score.add_spoken(&case, &report.vehicle, &report.findings, &report.transcript);
                 continue;
             }
             let market: Market = case.labels.market.parse().map_err(|e: String| bad(anyhow::anyhow!(e)))?;

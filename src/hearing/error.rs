@@ -18,7 +18,7 @@ pub enum HearingError {
     Empty { path: PathBuf },
 
     #[error(
-        "{}: is {looks_like}, not a recording; give a WAV, FLAC, MP3, OGG, M4A, MP4, MOV or MKV file",
+        "{}: is {looks_like}, not a recording; give a WAV, FLAC, MP3, OGG, Opus, M4A, MP4, MOV or MKV file",
         .path.display()
     )]
     NotARecording { path: PathBuf, looks_like: &'static str },
@@ -30,10 +30,12 @@ pub enum HearingError {
     NoSoundTrack { path: PathBuf },
 
     #[error(
-        "{}: its sound is stored as {codec}, which can't be decoded yet; convert it to WAV, FLAC or M4A and try again",
-        .path.display()
+        "{}: its sound is {kind}, {} convert it to WAV, FLAC or M4A and try again",
+        .path.display(),
+        if *.tried { "and ffmpeg could not decode it either;" }
+        else { "which is decoded only where ffmpeg is installed; install it, or" }
     )]
-    UnknownCodec { path: PathBuf, codec: String },
+    UnknownKind { path: PathBuf, kind: String, tried: bool },
 
     #[error(
         "{}: no sound could be decoded from it ({reason}); the file is damaged or cut off, so copy it again",

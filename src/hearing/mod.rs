@@ -4,13 +4,16 @@
 //! [`windows`]), each window is recognised ([`recogniser`]), its tokens become words with their moments in the recording
 //! ([`words`]), and what was heard but never said is taken out ([`doubts`]). This room knows nothing of vehicles.
 
+mod converted;
 mod doubts;
 mod error;
+mod favoured;
 mod model;
 mod recogniser;
 mod sound;
 mod speech;
 mod threads;
+mod unpack;
 mod windows;
 mod words;
 
@@ -21,6 +24,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub use error::HearingError;
 
 use crate::narration::{Narration, Origin, Seconds, Word};
+use favoured::{Favoured, Pieces};
 use recogniser::{Failed, Listening, Recogniser, Width};
 use sound::{RATE, Sound};
 use speech::FRAMES;
@@ -29,7 +33,9 @@ use words::HeardWord;
 
 /// How many tokens of what was said last are carried into the next window: enough for a sentence or two. Longer ones
 /// invite the recogniser to repeat itself.
-const CARRIED_TOKENS: usize = 96;
+const CARRIED_TOKENS: usize = 64;
+/// Of an opening, no more than this: what is carried must have room beside it.
+const OPENING_TOKENS: usize = 96;
 /// Words surer than this on average are carried on; others look wrong and are heard again.
 const SURE: f32 = 0.5;
 /// Speech left without words for this long, in frames, is heard again by itself.
@@ -65,28 +71,54 @@ pub struct Heard {
     pub origin: Origin,
     /// True where the file broke off or was damaged, so that later words may be missing.
     pub cut_short: bool,
+    /// Stretches in which somebody speaks but no words could be made out.
+    pub unclear: Vec<(Seconds, Seconds)>,
 }
 
 /// One loaded model, for any number of recordings.
 pub struct Hearer {
     recogniser: Recogniser,
+    pieces: Pieces,
     name: String,
+    favoured: Option<Favoured>,
+    /// What every window is taken to follow on, before what was said last.
+    opening: Vec<c_int>,
+    /// Nothing sought, left out, favoured, doubted or mended.
+    bare: bool,
 }
 
 impl Hearer {
     /// Loads a model. A file is checked first, since the recogniser trusts what it is given.
     pub fn new(source: ModelSource) -> Result<Self, HearingError> {
+        Self::load(source, false)
+    }
+
+    /// The model as it is, to compare with: [`Self::hear`] then gives what the recogniser says of the whole recording,
+    /// with nothing sought, left out, favoured, doubted or mended. It holds the whole recording in memory.
+    pub fn bare(source: ModelSource) -> Result<Self, HearingError> {
+        Self::load(source, true)
+    }
+
+    fn load(source: ModelSource, bare: bool) -> Result<Self, HearingError> {
+        let unpacked = |model: &[u8]| if bare { None } else { unpack::unpacked(model) };
         let (name, loaded) = match source {
             #[cfg(feature = "carried-model")]
-            ModelSource::Carried => (model::CARRIED_NAME.to_owned(), Recogniser::from_memory(model::CARRIED)),
+            ModelSource::Carried => {
+                let eight_bit = unpacked(model::CARRIED);
+                let model = eight_bit.as_deref().unwrap_or(model::CARRIED);
+                (model::CARRIED_NAME.to_owned(), Recogniser::from_memory(model))
+            }
             ModelSource::File(path) => {
                 model::check(path)?;
                 let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-                (name, Recogniser::from_file(path))
+                let eight_bit = model::small(path).and_then(|model| unpacked(&model));
+                (name, eight_bit.map_or_else(|| Recogniser::from_file(path), |model| Recogniser::from_memory(&model)))
             }
         };
         match loaded {
-            Ok(recogniser) => Ok(Hearer { recogniser, name }),
+            Ok(recogniser) => {
+                Ok(Hearer { pieces: recogniser.pieces(), recogniser, name, favoured: None, opening: Vec::new(), bare })
+            }
             Err(_) => Err(HearingError::ModelRefused { name }),
         }
     }
@@ -94,6 +126,60 @@ impl Hearer {
     /// The model's file name, as reports give it.
     pub fn model_name(&self) -> &str {
         &self.name
+    }
+
+    /// Tells what may be spoken of: plain terms in lower case, which are favoured where the sound leaves a doubt, and an
+    /// opening, a sentence that the recogniser takes to have been said just before.
+    pub fn expect<'t>(&mut self, terms: impl IntoIterator<Item = &'t str>, opening: &str) {
+        let pieces = &self.pieces;
+        self.favoured = Some(Favoured::new(terms, pieces));
+        self.opening = opening.split_whitespace().flat_map(|word| pieces.split(&format!(" {word}"))).collect();
+        self.opening.truncate(OPENING_TOKENS);
+    }
+
+    /// Whether a word, in lower case, is one of ordinary writing, as the model met it while it was made. Rare words, names
+    /// and slips are none.
+    pub fn is_ordinary(&self, word: &str) -> bool {
+        self.pieces.holds(word)
+    }
+
+    fn hear_plainly(
+        &self,
+        recording: &Path,
+        progress: &mut dyn FnMut(Progress),
+        stop: &AtomicBool,
+    ) -> Result<Heard, HearingError> {
+        let mut sound = Sound::open(recording)?;
+        let mut ear = Ear {
+            hearer: self,
+            recording,
+            stop,
+            listening: None,
+            carried: Vec::new(),
+            words: Vec::new(),
+            unclear: Vec::new(),
+        };
+        progress(Progress { done: Seconds(0.0), whole: sound.claimed_length() });
+        let mut samples = Vec::new();
+        while sound.read(&mut samples)? {
+            ear.heed_stop()?;
+        }
+        let duration = Seconds(samples.len() as f64 / RATE as f64);
+        let heard = ear.listening()?.hear_plainly(&samples, stop);
+        let segments = heard.map_err(|failed| ear.failed(failed, Seconds(0.0)))?;
+        let words = segments.iter().flat_map(words::all).map(|w| Word {
+            text: w.text,
+            start: Seconds(w.start_s),
+            end: Seconds(w.end_s),
+            confidence: w.confidence,
+            opens_line: w.opens_line,
+        });
+        Ok(Heard {
+            narration: Narration { words: in_order(words.collect(), duration), duration: Some(duration), timed: true },
+            origin: if sound.has_picture() { Origin::Video } else { Origin::Audio },
+            cut_short: sound.broke_off(),
+            unclear: Vec::new(),
+        })
     }
 
     /// Hears a whole recording. `progress` is told now and then how far it is; setting `stop` ends it soon, with
@@ -104,9 +190,20 @@ impl Hearer {
         progress: &mut dyn FnMut(Progress),
         stop: &AtomicBool,
     ) -> Result<Heard, HearingError> {
+        if self.bare {
+            return self.hear_plainly(recording, progress, stop);
+        }
         let mut sound = Sound::open(recording)?;
         let whole = sound.claimed_length();
-        let mut ear = Ear { hearer: self, recording, stop, listening: None, carried: Vec::new(), words: Vec::new() };
+        let mut ear = Ear {
+            hearer: self,
+            recording,
+            stop,
+            listening: None,
+            carried: Vec::new(),
+            words: Vec::new(),
+            unclear: Vec::new(),
+        };
         let (mut packer, mut samples, mut taken) = (Packer::new(), Vec::new(), 0usize);
         let mut told = 0usize;
         progress(Progress { done: Seconds(0.0), whole });
@@ -140,6 +237,7 @@ impl Hearer {
             narration: Narration { words, duration: Some(duration), timed: true },
             origin: if sound.has_picture() { Origin::Video } else { Origin::Audio },
             cut_short: sound.broke_off(),
+            unclear: ear.unclear,
         })
     }
 }
@@ -154,6 +252,7 @@ struct Ear<'a> {
     /// The tail of what was said last.
     carried: Vec<c_int>,
     words: Vec<Word>,
+    unclear: Vec<(Seconds, Seconds)>,
 }
 
 /// What one pass over a window gave.
@@ -179,7 +278,7 @@ impl Pass {
     }
 }
 
-impl Ear<'_> {
+impl<'a> Ear<'a> {
     fn hear(&mut self, window: &Window) -> Result<(), HearingError> {
         let mut pass = self.pass(window, true, Width::Fitted)?;
         if pass.looks_wrong() {
@@ -187,7 +286,8 @@ impl Ear<'_> {
             pass = pass.or_better(self.pass(window, false, Width::Full)?);
         }
         if pass.words.is_empty() {
-            // Twice nothing is nothing: the sound only moves as speech does.
+            // Twice nothing: the sound moves as speech does, and whether it is any is for a person to say.
+            self.unclear.push((window.start(), window.end()));
             self.carried.clear();
             return Ok(());
         }
@@ -206,8 +306,11 @@ impl Ear<'_> {
         let mut heard = placed(&pass.words, window);
         for (from, to) in unheard(&pass.words, window) {
             let part = window.part(from, to);
-            let mut again = self.pass(&part, false, Width::Full)?;
+            let mut again = self.pass(&part, false, Width::Fitted)?;
             doubts::unloop(&mut again.words);
+            if again.words.is_empty() {
+                self.unclear.push((part.start(), part.end()));
+            }
             heard.extend(placed(&again.words, &part));
         }
         heard.sort_by(|a, b| a.start.0.total_cmp(&b.start.0));
@@ -232,22 +335,14 @@ impl Ear<'_> {
 
     fn pass(&mut self, window: &Window, with_carried: bool, width: Width) -> Result<Pass, HearingError> {
         self.heed_stop()?;
-        let listening = match &mut self.listening {
-            Some(listening) => listening,
-            none => {
-                let made = self.hearer.recogniser.listen();
-                let made = made.map_err(|_| HearingError::ModelRefused { name: self.hearer.name.clone() })?;
-                none.insert(made)
-            }
-        };
-        let carried: &[c_int] = if with_carried { &self.carried } else { &[] };
-        let segments = listening.hear(&window.samples, carried, width, self.stop).map_err(|Failed(code)| {
-            if self.stop.load(Ordering::Relaxed) {
-                HearingError::Stopped { path: self.recording.to_owned() }
-            } else {
-                HearingError::RecogniserFailed { path: self.recording.to_owned(), at: window.start(), code }
-            }
-        })?;
+        let mut before = Vec::new();
+        if with_carried {
+            before.extend(&self.hearer.opening);
+            before.extend(&self.carried);
+        }
+        let (stop, favoured) = (self.stop, self.hearer.favoured.as_ref());
+        let heard = self.listening()?.hear(&window.samples, &before, favoured, width, stop);
+        let segments = heard.map_err(|failed| self.failed(failed, window.start()))?;
         let mut pass = Pass::default();
         for segment in &segments {
             let words = words::words(segment);
@@ -257,6 +352,26 @@ impl Ear<'_> {
             }
         }
         Ok(pass)
+    }
+
+    fn listening(&mut self) -> Result<&mut Listening<'a>, HearingError> {
+        let hearer = self.hearer;
+        Ok(match &mut self.listening {
+            Some(listening) => listening,
+            none => {
+                let made = hearer.recogniser.listen();
+                none.insert(made.map_err(|_| HearingError::ModelRefused { name: hearer.name.clone() })?)
+            }
+        })
+    }
+
+    fn failed(&self, Failed(code): Failed, at: Seconds) -> HearingError {
+        let path = self.recording.to_owned();
+        if self.stop.load(Ordering::Relaxed) {
+            HearingError::Stopped { path }
+        } else {
+            HearingError::RecogniserFailed { path, at, code }
+        }
     }
 
     fn heed_stop(&self) -> Result<(), HearingError> {

@@ -20,6 +20,9 @@ pub(super) static CARRIED: &[u8] = include_bytes!("../../models/base-q5_1.ggml")
 /// As `sha256sum` writes it: the sum, two spaces, the name.
 const CARRIED_SUM: &str = include_str!("../../models/base-q5_1.ggml.sha256");
 
+/// Larger models are loaded as they are: unpacking would need their size twice over in memory.
+const UNPACK_UP_TO: u64 = 256 << 20;
+
 const MAGIC: u32 = 0x6767_6d6c;
 
 /// ggml tensor types that a whisper model may hold: number, bytes of a block, values in a block.
@@ -64,6 +67,11 @@ pub(super) fn check(path: &Path) -> Result<(), HearingError> {
         }
     }
     Ok(())
+}
+
+/// The bytes of a model small enough to be held twice while it is unpacked.
+pub(super) fn small(path: &Path) -> Option<Vec<u8>> {
+    (std::fs::metadata(path).ok()?.len() <= UNPACK_UP_TO).then(|| std::fs::read(path).ok())?
 }
 
 /// The SHA-256 that the file ought to have: from a `.sha256` file beside it, or ours if it bears our model's name.

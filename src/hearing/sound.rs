@@ -7,19 +7,23 @@ use std::fs::File;
 use std::io::{ErrorKind, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use rubato::audioadapter_buffers::direct::SequentialSlice;
 use rubato::{Fft, FixedSync, Indexing, Resampler};
 use symphonia::core::codecs::CodecParameters;
 use symphonia::core::codecs::audio::{AudioCodecId, AudioDecoder, AudioDecoderOptions, well_known as codec};
+use symphonia::core::codecs::registry::CodecRegistry;
 use symphonia::core::errors::Error as MediaError;
 use symphonia::core::formats::probe::{Hint, Probe, ProbeOptions};
 use symphonia::core::formats::{FormatOptions, FormatReader, Track, TrackType};
 use symphonia::core::io::MediaSourceStream;
 use symphonia::core::meta::MetadataOptions;
 use symphonia::core::units::TimeBase;
+use symphonia_adapter_libopus::OpusDecoder;
 
 use super::HearingError;
+use super::converted::Converted;
 use crate::narration::Seconds;
 
 /// Samples a second after decoding: what the recogniser takes.
@@ -41,8 +45,54 @@ const LATE_START_LIMIT_S: f64 = 30.0;
 /// All gaps together may add no more than this.
 const SILENCE_LIMIT_S: f64 = 4.0 * 3_600.0;
 
-/// An open recording, decoded as it is asked for.
-pub(super) struct Sound {
+/// An open recording, decoded as it is asked for: here, or by a converter where it is of a kind unknown here.
+pub(super) enum Sound {
+    Own(Box<Decoded>),
+    Converted(Converted),
+}
+
+impl Sound {
+    pub fn open(path: &Path) -> Result<Self, HearingError> {
+        match Decoded::open(path) {
+            Ok(decoded) => Ok(Sound::Own(Box::new(decoded))),
+            Err(refused) => Converted::instead(path, refused).map(Sound::Converted),
+        }
+    }
+
+    pub fn has_picture(&self) -> bool {
+        match self {
+            Sound::Own(sound) => sound.picture,
+            Sound::Converted(sound) => sound.has_picture(),
+        }
+    }
+
+    /// The length the file claims, while that is believable.
+    pub fn claimed_length(&self) -> Option<Seconds> {
+        match self {
+            Sound::Own(sound) => sound.claimed_length(),
+            Sound::Converted(_) => None,
+        }
+    }
+
+    /// True where the recording ended in a fault rather than at its end.
+    pub fn broke_off(&self) -> bool {
+        match self {
+            Sound::Own(sound) => sound.broke_off,
+            Sound::Converted(sound) => sound.broke_off(),
+        }
+    }
+
+    /// Adds the next stretch of samples at [`RATE`] to `out`; false at the end. A stretch may be empty.
+    pub fn read(&mut self, out: &mut Vec<f32>) -> Result<bool, HearingError> {
+        match self {
+            Sound::Own(sound) => sound.read(out),
+            Sound::Converted(sound) => sound.read(out),
+        }
+    }
+}
+
+/// A recording decoded here.
+pub(super) struct Decoded {
     path: PathBuf,
     format: Box<dyn FormatReader>,
     decoder: Box<dyn AudioDecoder>,
@@ -67,8 +117,8 @@ pub(super) struct Sound {
     broke_off: bool,
 }
 
-impl Sound {
-    pub fn open(path: &Path) -> Result<Self, HearingError> {
+impl Decoded {
+    fn open(path: &Path) -> Result<Self, HearingError> {
         let unreadable = |source| HearingError::Unreadable { path: path.to_owned(), source };
         let mut file = File::open(path).map_err(unreadable)?;
         let about = file.metadata().map_err(unreadable)?;
@@ -102,16 +152,21 @@ impl Sound {
         let format = match opened {
             Ok(format) => format,
             Err(MediaError::Unsupported(m)) if m.contains("no suitable format") => {
-                return Err(HearingError::NotARecording {
-                    path: path.to_owned(),
-                    looks_like: "of a kind unknown here",
+                return Err(match Converted::kind(&head[..held]) {
+                    Some(kind) => HearingError::UnknownKind { path: path.to_owned(), kind, tried: false },
+                    None => HearingError::NotARecording { path: path.to_owned(), looks_like: "of a kind unknown here" },
                 });
+            }
+            // A container known here that holds sound in a way unknown here.
+            Err(MediaError::Unsupported(m)) if head.starts_with(b"RIFF") => {
+                let kind = if &head[8..12] == b"AVI " { "an AVI film".to_owned() } else { format!("unusual ({m})") };
+                return Err(HearingError::UnknownKind { path: path.to_owned(), kind, tried: false });
             }
             Err(fault) => return Err(HearingError::NoSound { path: path.to_owned(), reason: said(&fault) }),
         };
         let picture = format.tracks().iter().any(|t| t.track_type() == Some(TrackType::Video));
         let chosen = choose_track(path, format.as_ref())?;
-        let mut sound = Sound {
+        let mut sound = Decoded {
             path: path.to_owned(),
             track: chosen.id,
             time_base: chosen.time_base,
@@ -146,22 +201,11 @@ impl Sound {
         Ok(sound)
     }
 
-    pub fn has_picture(&self) -> bool {
-        self.picture
-    }
-
-    /// The length the file claims, while that is believable.
-    pub fn claimed_length(&self) -> Option<Seconds> {
+    fn claimed_length(&self) -> Option<Seconds> {
         self.declared.map(Seconds)
     }
 
-    /// True where the recording ended in a fault rather than at its end.
-    pub fn broke_off(&self) -> bool {
-        self.broke_off
-    }
-
-    /// Adds the next stretch of samples at [`RATE`] to `out`; false at the end. A stretch may be empty.
-    pub fn read(&mut self, out: &mut Vec<f32>) -> Result<bool, HearingError> {
+    fn read(&mut self, out: &mut Vec<f32>) -> Result<bool, HearingError> {
         if self.owed > 0 {
             let stretch = self.owed.min(u64::from(self.to_rate.rate_in));
             self.owed -= stretch;
@@ -295,9 +339,7 @@ fn choose_track(path: &Path, format: &dyn FormatReader) -> Result<Chosen, Hearin
     let mut unknown = None;
     for track in tracks {
         let Some(CodecParameters::Audio(parameters)) = &track.codec_params else { continue };
-        let made = guarded(|| {
-            symphonia::default::get_codecs().make_audio_decoder(parameters, &AudioDecoderOptions::default())
-        });
+        let made = guarded(|| codecs().make_audio_decoder(parameters, &AudioDecoderOptions::default()));
         match made {
             Ok(decoder) => {
                 let declared = match (track.time_base, track.duration) {
@@ -320,8 +362,21 @@ fn choose_track(path: &Path, format: &dyn FormatReader) -> Result<Chosen, Hearin
         }
     }
     Err(match unknown {
-        Some(codec) => HearingError::UnknownCodec { path: path.to_owned(), codec },
+        Some(codec) => {
+            HearingError::UnknownKind { path: path.to_owned(), kind: format!("stored as {codec}"), tried: false }
+        }
         None => HearingError::NoSoundTrack { path: path.to_owned() },
+    })
+}
+
+/// Symphonia's own decoders, and libopus for voice notes and WebM.
+fn codecs() -> &'static CodecRegistry {
+    static CODECS: OnceLock<CodecRegistry> = OnceLock::new();
+    CODECS.get_or_init(|| {
+        let mut codecs = CodecRegistry::new();
+        symphonia::default::register_enabled_codecs(&mut codecs);
+        codecs.register_audio_decoder::<OpusDecoder>();
+        codecs
     })
 }
 
@@ -331,7 +386,6 @@ fn codec_name(id: AudioCodecId) -> Option<&'static str> {
         codec::CODEC_ID_AC3 | codec::CODEC_ID_EAC3 | codec::CODEC_ID_AC4 => "AC-3",
         codec::CODEC_ID_SPEEX => "Speex",
         codec::CODEC_ID_WMA => "Windows Media Audio",
-        codec::CODEC_ID_MP1 | codec::CODEC_ID_MP2 => "MPEG layer I or II",
         codec::CODEC_ID_DCA | codec::CODEC_ID_TRUEHD => "cinema surround sound",
         codec::CODEC_ID_AAC => "a kind of AAC",
         _ => return None,

@@ -17,6 +17,9 @@ const SHORTEST_CUT: usize = 15 * FRAMES;
 const MARGIN: usize = 4 * FRAMES / 10;
 /// Less speech than this in a whole window is a click or a bang.
 const LEAST_SPEECH: usize = 3 * FRAMES / 10;
+/// Speech quieter than this (root mean square) is made louder, up to so many times.
+const QUIET: f32 = 0.03;
+const MOST_GAIN: f32 = 300.0;
 /// What a cut costs in the early part of the window, in dB a frame: fuller windows cost less time.
 const EARLY_CUT_DB: f32 = 0.006;
 
@@ -92,6 +95,25 @@ impl Window {
         }
         self.samples.extend_from_slice(samples);
         self.frames.push(frame);
+    }
+
+    /// Brings a quiet voice, or one too loud for its file, to the loudness that the recogniser was trained with.
+    fn level(&mut self) {
+        let spoken = self.frames.iter().zip(self.samples.chunks_exact(FRAME)).filter(|(f, _)| f.speech);
+        let (mut power, mut count) = (0.0f64, 0usize);
+        for (_, samples) in spoken {
+            power += samples.iter().map(|s| f64::from(s * s)).sum::<f64>();
+            count += samples.len();
+        }
+        let loudness = (power / count.max(1) as f64).sqrt() as f32;
+        let peak = self.samples.iter().fold(0.0f32, |most, s| most.max(s.abs()));
+        if loudness <= 0.0 || peak <= 0.0 {
+            return;
+        }
+        let gain = if peak > 1.0 { 1.0 / peak } else { (QUIET / loudness).min(1.0 / peak).clamp(1.0, MOST_GAIN) };
+        if !(0.99..=1.01).contains(&gain) {
+            self.samples.iter_mut().for_each(|sample| *sample *= gain);
+        }
     }
 
     fn holds_speech(&self) -> bool {
@@ -205,8 +227,9 @@ impl Packer {
         }
     }
 
-    fn give(&mut self, window: Window) {
+    fn give(&mut self, mut window: Window) {
         if window.holds_speech() {
+            window.level();
             self.ready.push_back(window);
         }
     }
@@ -238,6 +261,23 @@ mod tests {
         assert_eq!((part.start(), part.end()), (Seconds(2.5), Seconds(12.0)));
         assert_eq!(part.moment(0.5, false), Seconds(10.0));
         assert_eq!(part.samples.len(), 250 * FRAME);
+    }
+
+    #[test]
+    fn quiet_and_overloud_voices_are_brought_to_a_working_range() {
+        let levelled = |level: f32| {
+            let mut window = Window::default();
+            for number in 0..100 {
+                let samples = std::array::from_fn(|i| if i % 2 == 0 { level } else { -level });
+                window.push(number, Frame { speech: true, level: 0.0 }, &samples);
+            }
+            window.level();
+            window.samples[0]
+        };
+        assert!((levelled(0.001) - QUIET).abs() < 1e-4);
+        assert!((levelled(3.0) - 1.0).abs() < 1e-4);
+        assert_eq!((levelled(0.2), levelled(0.0)), (0.2, 0.0));
+        assert!(levelled(1e-6) < 0.001, "hiss stays hiss");
     }
 
     #[test]

@@ -12,8 +12,20 @@ pub(super) struct HeardWord {
     pub opens_line: bool,
 }
 
-/// The words of one segment. A word begins at a token that begins with a space; everything else hangs on to it.
+/// The words of one segment that may have been said.
 pub(super) fn words(segment: &Segment) -> Vec<HeardWord> {
+    // A lone dash or row of dots was not said.
+    let mut words = all(segment);
+    words.retain(|word| word.text.chars().any(|c| c.is_alphanumeric() || "£$€%&°".contains(c)));
+    if let Some(word) = words.first_mut() {
+        word.opens_line = true;
+    }
+    words
+}
+
+/// The words of one segment, to the letter. A word begins at a token that begins with a space; everything else hangs on
+/// to it.
+pub(super) fn all(segment: &Segment) -> Vec<HeardWord> {
     let mut groups: Vec<&[Token]> = Vec::new();
     let mut first = 0;
     for (i, token) in segment.tokens.iter().enumerate() {
@@ -34,8 +46,7 @@ fn word(tokens: &[Token]) -> Option<HeardWord> {
     // Bytes are joined before they are read as text: one character may be spread over several tokens.
     let bytes: Vec<u8> = tokens.iter().flat_map(|t| t.bytes.iter().copied()).collect();
     let text = String::from_utf8_lossy(&bytes).trim().to_owned();
-    // A lone dash or row of dots was not said.
-    if !text.chars().any(|c| c.is_alphanumeric() || "£$€%&°".contains(c)) {
+    if text.is_empty() {
         return None;
     }
     let spoken = |t: &&Token| String::from_utf8_lossy(&t.bytes).chars().any(char::is_alphanumeric);

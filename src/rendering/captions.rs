@@ -26,15 +26,31 @@ pub(super) fn vtt(report: &Report) -> Result<String, RenderError> {
     if !report.recording.timed {
         return Err(RenderError::Untimed(words::clean(&report.recording.name)));
     }
+    Ok(vtt_of(&report.transcript, &report.recording.name, report.recording.model.is_some()))
+}
+
+/// WebVTT of words from the recording of that name.
+pub(super) fn vtt_of(transcript: &[Word], name: &str, recognised: bool) -> String {
     let mut out = String::from("WEBVTT\n\nNOTE\n");
-    let _ = writeln!(out, "The words of {}, written down by plainsaid.", escape(&words::clean(&report.recording.name)));
-    if report.recording.model.is_some() {
+    let _ = writeln!(out, "The words of {}, written down by plainsaid.", escape(&words::clean(name)));
+    if recognised {
         out.push_str("They were recognised by a program and may have been misheard.\n");
     }
-    for cue in cues(&report.transcript) {
+    for cue in cues(transcript) {
         let _ = write!(out, "\n{} --> {}\n{}\n", stamp(cue.start), stamp(cue.end), escape(&broken(&cue.text)));
     }
-    Ok(out)
+    out
+}
+
+/// The same as SubRip captions, which have no place for a note and write a comma in their times.
+pub(super) fn srt_of(transcript: &[Word]) -> String {
+    let mut out = String::new();
+    for (at, cue) in cues(transcript).iter().enumerate() {
+        let gap = if at > 0 { "\n" } else { "" };
+        let time = |seconds| stamp(seconds).replace('.', ",");
+        let _ = write!(out, "{gap}{}\n{} --> {}\n{}\n", at + 1, time(cue.start), time(cue.end), broken(&cue.text));
+    }
+    out
 }
 
 fn cues(transcript: &[Word]) -> Vec<Cue> {

@@ -12,9 +12,11 @@ mod captions;
 mod page;
 mod summary;
 mod table;
+mod transcript;
 pub mod words;
 
 pub use summary::summary;
+pub use transcript::{Spoken, TranscriptFormat, transcript};
 
 /// What a report can be turned into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

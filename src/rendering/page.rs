@@ -6,7 +6,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, context, escape_form
 
 use super::{Beside, RenderError, is_caution, walk, words};
 use crate::narration::{Origin, Seconds};
-use crate::report::{CheckResult, Finding, Kind, Remedy, Report, Severity};
+use crate::report::{CheckResult, Finding, Kind, Mended, Remedy, Report, Severity};
 
 /// The templates that the program carries.
 const TEMPLATES: [(&str, &str); 4] = [
@@ -98,6 +98,8 @@ fn view(report: &Report, beside: &Beside) -> Value {
         unchecked => entries(Kind::Unchecked),
         notes => entries(Kind::Note),
         not_named => words::NOT_NAMED,
+        unclear => report.unclear.iter().map(|stretch| place(stretch.start)).collect::<Value>(),
+        mended => report.mended.iter().filter_map(|m| mended(report, m)).collect::<Value>(),
         recording => context! {
             name => words::clean(&recording.name),
             kind => match recording.kind {
@@ -147,6 +149,18 @@ fn entry(report: &Report, finding: &Finding, number: usize) -> Value {
         // Whole seconds, as the clock shows them, so that playing starts before the words.
         start => finding.at_s.0.max(0.0).floor() as u64,
     }
+}
+
+/// A moment to listen to.
+fn place(at: Seconds) -> Value {
+    context! { clock => at.clock(), start => at.0.max(0.0).floor() as u64 }
+}
+
+fn mended(report: &Report, mended: &Mended) -> Option<Value> {
+    let words = report.transcript.get(mended.first..mended.first.checked_add(mended.count)?)?;
+    let taken = words.iter().map(|w| words::clean(&w.text)).collect::<Vec<_>>().join(" ");
+    let at = words.first()?.start;
+    Some(context! { taken, heard => words::clean(&mended.heard), ..place(at) })
 }
 
 fn cautions(report: &Report, findings: &[&Finding]) -> Value {

@@ -59,6 +59,10 @@ pub fn summary(report: &Report, colour: bool) -> String {
         out.push_str(&format!("\n{bold}{}{bold:#}\n", if cautions.is_empty() { "Faults" } else { "Other faults" }));
         out.extend(rest.iter().map(|fault| line(fault, Style::new())));
     }
+    if !report.unclear.is_empty() {
+        let clocks: Vec<String> = report.unclear.iter().map(|stretch| stretch.start.clock()).collect();
+        out.push_str(&format!("\nUnclear, listen at {}.\n", clocks.join(", ")));
+    }
     out.push_str(&format!("\n{}\n", words::NO_INSPECTION));
     out
 }

@@ -25,9 +25,33 @@ pub struct Report {
     #[serde(default)]
     pub set_aside: Vec<SetAside>,
     pub transcript: Vec<Word>,
+    /// Words of the transcript that are written otherwise than they were heard.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mended: Vec<Mended>,
+    /// Stretches of the recording in which somebody speaks but no words could be made out: to be listened to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unclear: Vec<Unclear>,
     /// Every change by a person, oldest first.
     #[serde(default)]
     pub history: Vec<Change>,
+}
+
+/// Words that were heard wrongly, by all signs, and are written as what was meant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Mended {
+    /// The number of the first such word in the transcript.
+    pub first: usize,
+    /// How many words of the transcript stand for what was heard.
+    pub count: usize,
+    /// What the recogniser wrote.
+    pub heard: String,
+}
+
+/// A stretch in which no words could be made out.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Unclear {
+    pub start: Seconds,
+    pub end: Seconds,
 }
 
 /// What was heard or read.

@@ -3,6 +3,10 @@
 //! A case is a narration (`NAME.txt`) and what a careful reader takes from it (`NAME.json`). A draft's fault matches a
 //! labelled one when their quotes overlap in the narration and the defect is one of the accepted names; each is used
 //! once. Figures are counted over all cases together.
+//!
+//! A draft of the same narration spoken has words of its own and times of its own. Its words are laid beside the
+//! narration's, as few as possible of them changed, left out or put in; a finding then stands where the words that it
+//! quotes stand in the narration. Everything else is as for typed ones, except that times are not looked at.
 
 mod names;
 
@@ -13,6 +17,7 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::narration::Word;
 use crate::report::{Finding, Kind, Severity, Side, Vehicle};
 use names::{same_name, stems};
 
@@ -233,9 +238,63 @@ impl Case {
         }
     }
 
+    /// Where the words of each finding of a spoken draft stand in the narration.
+    fn places_of_spoken(&self, transcript: &[Word], findings: &[Finding]) -> Vec<Option<(usize, usize)>> {
+        let bare = |word: &str| word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+        let mut written: Vec<(String, usize, usize)> = Vec::new();
+        for word in self.text.split_whitespace() {
+            let from = word.as_ptr() as usize - self.text.as_ptr() as usize;
+            written.push((bare(word), from, from + word.len()));
+        }
+        let heard: Vec<String> = transcript.iter().map(|w| bare(&w.text)).collect();
+        let beside = alignment(&heard, &written.iter().map(|w| w.0.as_str()).collect::<Vec<_>>());
+        findings
+            .iter()
+            .map(|finding| {
+                let [first, last] = finding.words;
+                let range = first.min(beside.len())..(last + 1).min(beside.len());
+                let places: Vec<usize> = beside.get(range)?.iter().flatten().copied().collect();
+                Some((written[*places.first()?].1, written[*places.last()?].2))
+            })
+            .collect()
+    }
+
     fn seconds(&self, offset: usize) -> f64 {
         self.marks.iter().take_while(|(o, _)| *o <= offset).last().map_or(0.0, |(_, s)| *s)
     }
+}
+
+/// For each word heard, the place of the written word that it stands for, if it stands for any.
+fn alignment(heard: &[String], written: &[&str]) -> Vec<Option<usize>> {
+    let wide = written.len() + 1;
+    let mut cost: Vec<u32> = vec![0; (heard.len() + 1) * wide];
+    for j in 1..wide {
+        cost[j] = j as u32;
+    }
+    let swap = |i: usize, j: usize| u32::from(heard[i] != written[j]);
+    for i in 0..heard.len() {
+        cost[(i + 1) * wide] = i as u32 + 1;
+        for j in 0..written.len() {
+            let changed = cost[i * wide + j] + swap(i, j);
+            let moved = cost[i * wide + j + 1].min(cost[(i + 1) * wide + j]) + 1;
+            cost[(i + 1) * wide + j + 1] = changed.min(moved);
+        }
+    }
+    let mut beside = vec![None; heard.len()];
+    let (mut i, mut j) = (heard.len(), written.len());
+    while i > 0 && j > 0 {
+        let here = cost[i * wide + j];
+        if here == cost[(i - 1) * wide + j - 1] + swap(i - 1, j - 1) {
+            i -= 1;
+            j -= 1;
+            beside[i] = Some(j);
+        } else if here == cost[(i - 1) * wide + j] + 1 {
+            i -= 1;
+        } else {
+            j -= 1;
+        }
+    }
+    beside
 }
 
 fn overlap(a: (usize, usize), b: (usize, usize)) -> usize {
@@ -275,9 +334,25 @@ impl Score {
     /// Counts one case's draft in.
     pub fn add(&mut self, case: &Case, vehicle: &Vehicle, findings: &[Finding]) {
         let hay = folded(&case.text);
+        let spots = findings.iter().map(|f| case.place(&hay, &f.quote, Some(f.at_s.0))).collect();
+        self.add_at(case, vehicle, findings, spots, true);
+    }
+
+    /// Counts in the draft of a case that was spoken and heard.
+    pub fn add_spoken(&mut self, case: &Case, vehicle: &Vehicle, findings: &[Finding], transcript: &[Word]) {
+        self.add_at(case, vehicle, findings, case.places_of_spoken(transcript, findings), false);
+    }
+
+    fn add_at(
+        &mut self,
+        case: &Case,
+        vehicle: &Vehicle,
+        findings: &[Finding],
+        spots: Vec<Option<(usize, usize)>>,
+        timed: bool,
+    ) {
+        let hay = folded(&case.text);
         let gold = &case.labels;
-        let spots: Vec<Option<(usize, usize)>> =
-            findings.iter().map(|f| case.place(&hay, &f.quote, Some(f.at_s.0))).collect();
         self.unplaced += spots.iter().filter(|s| s.is_none()).count();
         self.drafted += findings.iter().filter(|f| f.kind == Kind::Fault).count();
         self.labelled += gold.faults.len();
@@ -323,7 +398,7 @@ impl Score {
                 ));
                 continue;
             };
-            self.compare(case, g, drafted[j].0);
+            self.compare(case, g, drafted[j].0, timed);
         }
         for (j, (f, _)) in drafted.iter().enumerate() {
             if !of_draft[j] {
@@ -360,7 +435,7 @@ impl Score {
         self.vehicle(case, vehicle);
     }
 
-    fn compare(&mut self, case: &Case, g: &LabelledFault, f: &Finding) {
+    fn compare(&mut self, case: &Case, g: &LabelledFault, f: &Finding, timed: bool) {
         let part = (!g.part.is_empty()).then(|| same_name(&g.part, &names_of(f.part.as_ref())));
         let side = f.side == g.side;
         if let Some(ok) = part {
@@ -405,7 +480,9 @@ impl Score {
             wrong.push(format!("safety {} want {}", f.safety, g.safety));
         }
         let next = case.marks.iter().map(|m| m.1).filter(|&s| s > g.at).fold(1e9, f64::min);
-        self.tick("acc time", g.at - 45.0 <= f.at_s.0 && f.at_s.0 < next);
+        if timed {
+            self.tick("acc time", g.at - 45.0 <= f.at_s.0 && f.at_s.0 < next);
+        }
         let placed = part != Some(false) && side;
         self.strict += usize::from(placed);
         if !placed {
@@ -558,4 +635,20 @@ fn first(names: &[String]) -> &str {
 
 fn side_name(side: Option<Side>) -> String {
     side.map_or_else(|| "-".into(), |s| format!("{s:?}").to_lowercase())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_heard_stand_beside_the_words_written() {
+        let heard: Vec<String> = "there is a curved damage on on alloy".split(' ').map(str::to_owned).collect();
+        let written = ["theres", "a", "kerbed", "damage", "on", "the", "alloy"];
+        let beside = alignment(&heard, &written);
+        assert_eq!(beside[3..5], [Some(2), Some(3)]);
+        assert_eq!(beside[7], Some(6));
+        assert_eq!(alignment(&heard, &[]), [None; 8]);
+        assert!(alignment(&[], &written).is_empty());
+    }
 }

@@ -239,6 +239,8 @@ entry! {
         tread_source: String,
         /// Words of labels with those that this market uses for them; the first that a label holds is changed.
         words: Vec<[String; 2]>,
+        /// How such a walk-round may sound, in a sentence: what the recogniser takes to have been said just before.
+        opening: String,
     }
 }
 entry! {

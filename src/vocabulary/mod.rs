@@ -15,7 +15,7 @@ pub mod spelling;
 use std::fmt;
 use std::str::FromStr;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use thiserror::Error;
 
 use crate::report::Hand;
@@ -298,6 +298,26 @@ impl Vocabulary {
     /// What a word does in a sentence by itself.
     pub fn small_words_of(&self, word: WordId) -> SmallWords {
         self.small_words[usize::from(word)]
+    }
+
+    /// What a listener may expect to hear: the names of parts, faults, makes and models, in lower case.
+    pub fn terms(&self) -> Vec<String> {
+        let entries = &self.entries;
+        let lists = (entries.part.iter().map(|e| &e.say))
+            .chain(entries.defect.iter().filter(|e| !e.weak).flat_map(|e| [&e.noun, &e.state, &e.say]))
+            .chain(entries.make.iter().map(|e| &e.say))
+            .chain(entries.model.iter().map(|e| &e.say));
+        let mut slots = pattern::Slots::default();
+        let mut terms = FxHashSet::default();
+        for pattern in lists.flatten() {
+            // A pattern that is none was refused when the vocabulary was compiled.
+            if slots.fill(pattern).is_ok() {
+                terms.extend(slots.phrases());
+            }
+        }
+        let mut terms: Vec<String> = terms.into_iter().collect();
+        terms.sort_unstable();
+        terms
     }
 
     pub fn part_id(&self, id: &str) -> Option<u16> {

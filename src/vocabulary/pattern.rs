@@ -3,7 +3,7 @@
 //! A pattern stands for a handful of phrases, and the matcher needs plain phrases only. No nesting: what a trader edits
 //! must be readable at a glance.
 //!
-//! The phrases are never written out. A pattern falls apart at the spaces outside its brackets into slots, each with a
+//! For matching, the phrases are never written out. A pattern falls apart at the spaces outside its brackets into slots, each with a
 //! few choices; whoever walks the slots in turn has walked all phrases, and their common beginnings only once.
 
 use std::ops::Range;
@@ -99,6 +99,20 @@ impl Slots {
         self.starts.iter().zip(ends).map(|(&from, past)| Slot { text: &self.text, choices: &self.choices[from..past] })
     }
 
+    /// Every phrase that the pattern stands for, written out.
+    pub fn phrases(&self) -> Vec<String> {
+        let mut phrases = vec![String::new()];
+        for slot in self.iter() {
+            phrases = phrases.iter().flat_map(|p| slot.choices().map(move |c| format!("{p} {c}"))).collect();
+        }
+        for phrase in &mut phrases {
+            *phrase = phrase.split_whitespace().collect::<Vec<_>>().join(" ");
+        }
+        phrases.sort();
+        phrases.dedup();
+        phrases
+    }
+
     /// A new slot, with nothing as its one choice so far.
     fn open_slot(&mut self) {
         self.starts.push(self.choices.len());
@@ -156,16 +170,7 @@ mod tests {
     fn expand(pattern: &str) -> Result<Vec<String>, PatternError> {
         let mut slots = Slots::default();
         slots.fill(pattern)?;
-        let mut phrases = vec![String::new()];
-        for slot in slots.iter() {
-            phrases = phrases.iter().flat_map(|p| slot.choices().map(move |c| format!("{p} {c}"))).collect();
-        }
-        for phrase in &mut phrases {
-            *phrase = phrase.split_whitespace().collect::<Vec<_>>().join(" ");
-        }
-        phrases.sort();
-        phrases.dedup();
-        Ok(phrases)
+        Ok(slots.phrases())
     }
 
     #[test]
