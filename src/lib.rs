@@ -8,6 +8,7 @@
 //! 4. [`reading`]: a narration becomes findings.
 //! 5. [`report`]: the document that holds them.
 //! 6. [`rendering`]: the document becomes a page, a table, captions.
+//! 7. [`tuning`]: what past drafts and their corrections teach of the words.
 
 #[cfg(feature = "hearing")]
 pub mod hearing;
@@ -16,4 +17,5 @@ pub mod reading;
 pub mod rendering;
 pub mod report;
 pub mod scoring;
+pub mod tuning;
 pub mod vocabulary;

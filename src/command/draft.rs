@@ -7,15 +7,16 @@ use std::io::{self, Read, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use plainsaid::narration::{self, Input, Narration, Origin, Source, Transcript, shown};
 use plainsaid::reading;
 use plainsaid::rendering::{self, Beside, Format, RenderError};
 use plainsaid::report::{FORMAT, Hand, Recording, Report};
-use plainsaid::vocabulary::{Market, Vocabulary};
+use plainsaid::vocabulary::Market;
 use sha2::{Digest, Sha256};
 
+use super::words::{Chosen, Words};
 use super::{Problem, output};
 
 /// Drafts a report from each recording or narration
@@ -60,6 +61,9 @@ pub struct Args {
     #[arg(long, value_name = "FILE")]
     model: Option<PathBuf>,
 
+    #[command(flatten)]
+    chosen: Chosen,
+
     /// Also print, for each finding, how the words were read
     #[arg(long)]
     explain: bool,
@@ -73,11 +77,11 @@ fn formats() -> impl TypedValueParser<Value = Format> {
     PossibleValuesParser::new(Format::ALL.map(Format::extension)).try_map(|name| name.to_lowercase().parse::<Format>())
 }
 
-fn markets() -> impl TypedValueParser<Value = Market> {
+pub(super) fn markets() -> impl TypedValueParser<Value = Market> {
     PossibleValuesParser::new(Market::ALL.map(Market::id)).try_map(|name| name.parse::<Market>())
 }
 
-fn hands() -> impl TypedValueParser<Value = Hand> {
+pub(super) fn hands() -> impl TypedValueParser<Value = Hand> {
     PossibleValuesParser::new(["left", "right"])
         .map(|name| if name.eq_ignore_ascii_case("left") { Hand::Left } else { Hand::Right })
 }
@@ -96,7 +100,7 @@ struct Draft<'a> {
     formats: Vec<Format>,
     /// None for standard output.
     folder: Option<PathBuf>,
-    vocabulary: Option<Vocabulary>,
+    words: Words,
     steering: Hand,
     #[cfg(feature = "hearing")]
     hearer: Option<plainsaid::hearing::Hearer>,
@@ -127,11 +131,16 @@ impl<'a> Draft<'a> {
             }
         })
         .map_err(|error| Problem::Failed(error.into()))?;
+        // Hearing takes minutes: a mistake in the user's own word lists is better known now.
+        let mut words = args.chosen.words()?;
+        if !words.layers.own.is_empty() {
+            words.of(&args.market.into())?;
+        }
         Ok(Draft {
             args,
             formats,
             folder: (!standard).then(|| args.out.clone().unwrap_or_default()),
-            vocabulary: None,
+            words,
             steering: args.steering.unwrap_or(args.market.steering()),
             #[cfg(feature = "hearing")]
             hearer: None,
@@ -276,11 +285,7 @@ impl<'a> Draft<'a> {
     }
 
     fn report(&mut self, path: &Path, heard: &Heard) -> Result<Report, Problem> {
-        let vocabulary = once(&mut self.vocabulary, || {
-            Vocabulary::shipped(self.args.market)
-                .context("the vocabulary that plainsaid carries is damaged")
-                .map_err(Problem::Failed)
-        })?;
+        let vocabulary = self.words.for_narration(self.args.market, &heard.narration)?;
         let options = reading::Options { steering: self.steering };
         let read = reading::read(&heard.narration, vocabulary, &options);
         let (name, sha256) = match &heard.of {
@@ -309,6 +314,7 @@ impl<'a> Draft<'a> {
 }
 
 /// What is costly to make is made when it is first needed, and kept.
+#[cfg(feature = "hearing")]
 fn once<T>(kept: &mut Option<T>, make: impl FnOnce() -> Result<T, Problem>) -> Result<&mut T, Problem> {
     match kept {
         Some(made) => Ok(made),

@@ -4,6 +4,8 @@ mod draft;
 mod output;
 mod schema;
 mod score;
+mod vocab;
+mod words;
 
 use std::io::{self, Write as _};
 use std::process::ExitCode;
@@ -25,9 +27,9 @@ pub struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Draft(draft::Args),
-    /// Prints the JSON Schema of the report document
-    Schema,
+    Schema(schema::Args),
     Score(score::Args),
+    Vocab(vocab::Args),
 }
 
 /// How a run ends when it does not end well.
@@ -81,13 +83,11 @@ pub fn run(cli: &Cli) -> ExitCode {
     let code = match &cli.command {
         Command::Draft(args) => draft::run(args),
         Command::Score(args) => finish(score::run(args)),
-        Command::Schema => schema::run().map_or_else(
-            |problem| {
-                problem.tell();
-                problem.code()
-            },
-            |()| 0,
-        ),
+        Command::Schema(args) => finish(schema::run(args)),
+        Command::Vocab(args) => vocab::run(args).unwrap_or_else(|problem| {
+            problem.tell();
+            problem.code()
+        }),
     };
     ExitCode::from(code)
 }

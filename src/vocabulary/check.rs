@@ -15,7 +15,7 @@ use super::entries::{KINDS, PHRASES};
 use super::layers::{Layer, Layers};
 use super::pattern::Slots;
 use super::source::{Piece, Source};
-use super::{Market, Sense, Vocabulary, schema};
+use super::{Market, Sense, Vocabulary, VocabularyError, schema};
 
 /// One thing that is wrong.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -35,21 +35,55 @@ impl fmt::Display for Mistake {
 /// Everything that is wrong with these layers, by file and line.
 pub fn check(layers: &Layers) -> Vec<Mistake> {
     let all = layers.all();
-    // The base as the program carries it, put together while the files are taken apart.
-    let (base, sources) = thread::scope(|scope| {
+    // The base as the program carries it is put together while the files are taken apart.
+    thread::scope(|scope| {
         let base = scope.spawn(|| Vocabulary::shipped_base(Market::Uk).ok());
-        let read = |layer: &'_ Layer<'_>| -> Vec<(String, usize)> {
-            layer.files.iter().enumerate().map(|(n, (name, _))| (name.clone(), n)).collect()
-        };
-        let sources: Vec<Vec<Source<'_>>> = all
-            .iter()
-            .map(|layer| read(layer).into_iter().map(|(name, n)| Source::read(name, layer.files[n].1)).collect())
-            .collect();
-        (base.join().ok().flatten(), sources)
-    });
+        let sources: Vec<Vec<Source<'_>>> = all.iter().map(sources_of).collect();
+        let mut mistakes = run(&all, &sources, || base.join().ok().flatten());
+        if mistakes.is_empty() && !layers.own.is_empty() {
+            mistakes.extend(layers.vocabulary(&Market::Uk.into()).err().map(refused));
+        }
+        mistakes
+    })
+}
+
+/// What the check does not know of and loading refuses all the same.
+fn refused(error: VocabularyError) -> Mistake {
+    if let VocabularyError::Toml { file, message } = &error
+        && let Some((file, line)) = file.rsplit_once(':')
+        && let Ok(line) = line.parse()
+    {
+        return Mistake { file: file.into(), line, what: format!("{message}; docs/vocabulary.md tells what fits") };
+    }
+    Mistake { file: "your own layer".into(), line: 1, what: error.to_string() }
+}
+
+/// Everything that is wrong with one text by itself, with nothing under it: what it refers to beside itself is missing.
+pub fn check_alone(text: &str) -> Vec<Mistake> {
+    let all = [
+        Layer { name: "base".into(), own: false, files: Vec::new() },
+        Layer { name: "own".into(), own: true, files: vec![("own.toml".into(), text)] },
+    ];
+    let sources: Vec<Vec<Source<'_>>> = all.iter().map(sources_of).collect();
+    let mut mistakes = run(&all, &sources, || Vocabulary::from_files(Market::Uk, []).ok());
+    if mistakes.is_empty() {
+        mistakes.extend(Vocabulary::from_files(Market::Uk, [("own.toml", text)]).err().map(refused));
+    }
+    mistakes
+}
+
+fn sources_of<'l>(layer: &'l Layer<'l>) -> Vec<Source<'l>> {
+    layer.files.iter().map(|(name, text)| Source::read(name.as_str(), text)).collect()
+}
+
+fn run<'s>(
+    layers: &'s [Layer<'s>],
+    sources: &'s [Vec<Source<'s>>],
+    base: impl FnOnce() -> Option<Vocabulary>,
+) -> Vec<Mistake> {
     let mut checker = Checker {
-        layers: &all,
-        sources: &sources,
+        layers,
+        sources,
         shapes: schema::schema(),
         known: HashMap::new(),
         meant: Meant::default(),
@@ -57,14 +91,14 @@ pub fn check(layers: &Layers) -> Vec<Mistake> {
         mistakes: Vec::new(),
     };
     checker.learn_ids();
-    for layer in 0..all.len() {
-        for file in 0..sources[layer].len() {
+    for (layer, files) in sources.iter().enumerate() {
+        for file in 0..files.len() {
             checker.file((layer, file));
         }
     }
-    if let Some(base) = &base {
-        checker.base_phrases(base);
-        checker.phrases_over(base);
+    if let Some(base) = base() {
+        checker.base_phrases(&base);
+        checker.phrases_over(&base);
     }
     let mut mistakes = checker.mistakes;
     mistakes.sort();
@@ -85,7 +119,7 @@ struct At<'s> {
 struct Checker<'s> {
     layers: &'s [Layer<'s>],
     sources: &'s [Vec<Source<'s>>],
-    shapes: Value,
+    shapes: &'static Value,
     /// Every entry that has an id, by kind and id, lowest layer first.
     known: HashMap<(&'s str, &'s str), Vec<At<'s>>>,
     meant: Meant<'s>,
@@ -375,9 +409,11 @@ impl<'s> Checker<'s> {
     fn layering(&mut self, entry: At<'s>, named: &str) {
         let At { file, piece } = entry;
         let same = self.known.get(&(piece.kind, piece.id())).map_or(&[][..], Vec::as_slice);
+        // A user may keep one file for what he wrote and another for what was learned.
+        let own = self.layers[file.0].own;
         let earlier = same
             .iter()
-            .find(|e| e.file.0 == file.0 && (e.file.1, e.piece.at) < (file.1, piece.at))
+            .find(|e| e.file.0 == file.0 && (!own || e.file == file) && (e.file.1, e.piece.at) < (file.1, piece.at))
             .map(|e| (e.file, e.piece.at));
         if let Some((first, at)) = earlier {
             let source = &self.sources[first.0][first.1];
@@ -848,6 +884,11 @@ fn is_noun_list(kind: &str, list: &str) -> bool {
 /// Whether words of this standing change how a fault beside them is taken.
 pub(super) fn veiling(means: &str) -> bool {
     matches!(means, "" | "denied" | "doubt" | "hearsay" | "not-denied" | "exception" | "contrast")
+}
+
+/// Whether a pattern stands for a phrase.
+pub fn stands_for(pattern: &str, phrase: &str, vocabulary: &Vocabulary) -> bool {
+    expand(&mut Slots::default(), pattern, vocabulary).iter().any(|p| p == phrase)
 }
 
 /// The phrases of a pattern, spelled as the vocabulary spells.

@@ -1,12 +1,12 @@
 //! The entries of a vocabulary file, as they stand in TOML. `docs/vocabulary.md` says what each key means.
 
 use schemars::JsonSchema;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::report::{End, Hand, Severity};
 
 /// One file, or several laid over one another.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 #[schemars(title = "Vocabulary of plainsaid")]
 pub struct Entries {
@@ -93,7 +93,7 @@ impl<T> Amend for Option<T> {
 macro_rules! entry {
     ($(#[$doc:meta])* $name:ident { $($(#[$fdoc:meta])* $field:ident: $type:ty,)* }) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
+        #[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
         #[serde(default, deny_unknown_fields)]
         pub struct $name {
             /// Lower-case words joined by hyphens, unique within its kind.
@@ -438,7 +438,7 @@ entry! {
 }
 
 /// One spelling for several.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 pub struct Fold {
     pub from: Vec<String>,
@@ -449,7 +449,7 @@ pub struct Fold {
 macro_rules! choices {
     ($(#[$doc:meta])* $name:ident { $($variant:ident = $text:literal),* $(,)? }) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize, JsonSchema)]
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
         pub enum $name { #[default] $(#[serde(rename = $text)] $variant),* }
 
         replaced!($name);

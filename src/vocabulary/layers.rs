@@ -187,7 +187,7 @@ impl Layers {
     /// Every layer with its files, as name and text, the lowest first. `base` and the market, kinds and marques that the
     /// program carries come before the user's own.
     pub fn all(&self) -> Vec<Layer<'_>> {
-        let shipped = |file: &'static Shipped| (file.name.to_owned(), file.text);
+        let shipped = |file: &'static Shipped| (format!("vocab/{}", file.name), file.text);
         let mut layers = vec![Layer { name: "base".into(), own: false, files: BASE.iter().map(shipped).collect() }];
         for folder in CHOSEN {
             for file in shipped_in(folder) {

@@ -6,6 +6,7 @@
 
 pub mod check;
 mod compile;
+pub mod describe;
 pub mod entries;
 pub mod layers;
 mod matcher;

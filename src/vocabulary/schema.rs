@@ -1,18 +1,21 @@
 //! The vocabulary's JSON Schema: for editors, which show with it what can be written and what is wrong, and for
 //! `vocab check`.
 
+use std::sync::LazyLock;
+
 use serde_json::Value;
 
 use super::entries::Entries;
 
 /// The schema as a value.
-pub fn schema() -> Value {
-    schemars::schema_for!(Entries).to_value()
+pub fn schema() -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(|| schemars::schema_for!(Entries).to_value());
+    &SCHEMA
 }
 
 /// The schema as text, as it is published in `docs/vocabulary.schema.json`.
 pub fn text() -> String {
-    let mut text = serde_json::to_string_pretty(&schema()).unwrap_or_default();
+    let mut text = serde_json::to_string_pretty(schema()).unwrap_or_default();
     text.push('\n');
     text
 }
