@@ -185,10 +185,8 @@ const UNSAID: [&str; 7] = ["market", "strength", "family", "safety", "trial", "r
 const NAMELESS: [&str; 2] = ["grammar", "fold"];
 
 /// Words that tell a side.
-const SIDES: [&str; 12] = [
-    "left", "right", "nearside", "offside", "near", "off", "driver", "drivers", "driver's", "passenger", "passengers",
-    "passenger's",
-];
+const SIDES: [&str; 8] =
+    ["left", "right", "nearside", "offside", "drivers", "driver's", "passengers", "passenger's"];
 
 /// Pairs of lists that run from low to high, with what they hold.
 const LOW_TO_HIGH: [(&str, &str); 3] = [("mm", "size"), ("hours", "hours"), ("range", "range")];
@@ -508,7 +506,7 @@ impl<'s> Checker<'s> {
 
     fn near_id(&self, kind: &str, id: &str, layer: usize) -> String {
         let ids = self.known.keys().filter(|(of, id)| *of == kind && self.there(kind, id, layer)).map(|(_, id)| *id);
-        match closest(id, ids) {
+        match closest(id, ids.filter(|near| *near != id)) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("`plainsaid vocab list --kind {kind}` shows what there is"),
         }

@@ -14,7 +14,7 @@ use thiserror::Error;
 pub const MOST_PHRASES: usize = 1024;
 
 /// No pattern may be longer: choices multiply what stands between them.
-pub const LONGEST: usize = 500;
+pub const LONGEST: usize = 4000;
 
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum PatternError {
