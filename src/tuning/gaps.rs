@@ -12,7 +12,7 @@ use crate::vocabulary::spelling::UNKNOWN;
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// Words of ordinary English, which say nothing of the trade.
-static ORDINARY: LazyLock<HashSet<&str>> = LazyLock::new(|| include_str!("ordinary.txt").split_whitespace().collect());
+pub(super) static ORDINARY: LazyLock<HashSet<&str>> = LazyLock::new(|| include_str!("ordinary.txt").split_whitespace().collect());
 
 /// So many phrases away, a part or a fault is still near.
 const NEAR: usize = 3;

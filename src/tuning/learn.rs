@@ -9,6 +9,7 @@ use std::path::Path;
 
 use toml::{Table, Value};
 
+use super::gaps::ORDINARY;
 use super::history::{Correction, Draft, What};
 use super::line;
 use crate::narration::Narration;
@@ -18,7 +19,6 @@ use crate::scoring::{Case, Score};
 use crate::vocabulary::entries::PHRASES;
 use crate::vocabulary::layers::{Choice, Layers, OwnFile};
 use crate::vocabulary::recognise::Recogniser;
-use crate::vocabulary::spelling::UNKNOWN;
 use crate::vocabulary::{Sense, Vocabulary, VocabularyError, check};
 
 /// The file of the user's own layer that learned entries are written to.
@@ -306,8 +306,12 @@ impl<'d> Learner<'d> {
             return Ok(Err("hangs on no word that an entry could hold"));
         }
         let note = format!("from {} at {}: \"{}\"", file_name(&draft.name), correction.at_s.clock(), correction.quote);
-        let mut best: Option<(usize, Entries, Vec<Reading>)> = None;
-        for candidate in candidates {
+        // What rests on a word is better than what rests on the sentence alone; of the like, what changes least.
+        let mut best: Option<((u8, usize), Entries, Vec<Reading>)> = None;
+        for (rank, candidate) in candidates {
+            if best.as_ref().is_some_and(|((found, _), ..)| *found < rank) {
+                continue;
+            }
             let mut learned = self.learned.clone();
             learned.join(&candidate.clone().noted(&note));
             let layers = self.layers_with(&learned);
@@ -319,8 +323,8 @@ impl<'d> Learner<'d> {
             }
             let readings = self.readings(&learned)?;
             let moved: usize = self.changes(&readings).iter().map(|c| c.gone.len() + c.come.len()).sum();
-            if best.as_ref().is_none_or(|(least, ..)| moved < *least) {
-                best = Some((moved, candidate.noted(&note), readings));
+            if best.as_ref().is_none_or(|(least, ..)| (rank, moved) < *least) {
+                best = Some(((rank, moved), candidate.noted(&note), readings));
             }
         }
         let Some((_, entries, readings)) = best else {
@@ -469,7 +473,10 @@ fn phrase_at(narration: &Narration, at: usize, vocabulary: &Vocabulary) -> Optio
     Some((span(mention), named.map(|(kind, id)| (kind, id.to_owned())).collect()))
 }
 
-/// What could mend a correction, the likeliest first.
+/// An entry that could mend a correction; the lower its rank, the more it rests on a word of its own.
+type Ranked = (u8, Entries);
+
+/// What could mend a correction.
 struct Candidates<'a> {
     draft: &'a Draft,
     correction: &'a Correction,
@@ -477,7 +484,7 @@ struct Candidates<'a> {
 }
 
 impl Candidates<'_> {
-    fn all(&self) -> Vec<Entries> {
+    fn all(&self) -> Vec<Ranked> {
         let mut all = match &self.correction.what {
             What::Field { field, was, now } => match field.as_str() {
                 "defect" => self.other_defect(was, now),
@@ -490,13 +497,14 @@ impl Candidates<'_> {
             What::Word { at, said, .. } => self.word(*at, said),
         };
         let mut once: Vec<Entries> = Vec::new();
-        all.retain(|entries| {
+        all.retain(|(_, entries)| {
             let new = !entries.0.is_empty() && !once.contains(entries);
             if new {
                 once.push(entries.clone());
             }
             new
         });
+        all.sort_by_key(|(rank, _)| *rank);
         all.truncate(40);
         all
     }
@@ -524,8 +532,11 @@ impl Candidates<'_> {
         for mention in &mentions {
             for token in &tokens[mention.first as usize..mention.past as usize] {
                 let word = token.word as usize;
-                unknown[word] = mention.senses.is_empty() && token.digits.is_none() && token.id == UNKNOWN
-                    || mention.senses.is_empty() && mention.number.is_none();
+                let ordinary = ORDINARY.contains(&*self.spelled(&self.draft.narration.words[word].text));
+                unknown[word] = mention.senses.is_empty()
+                    && mention.number.is_none()
+                    && token.digits.is_none()
+                    && !ordinary;
                 small[word] = !mention.senses.is_empty()
                     && mention.senses.iter().all(|s| matches!(s, Sense::Grammar(_) | Sense::Place(_) | Sense::Pointing(_)));
             }
@@ -578,8 +589,19 @@ impl Candidates<'_> {
         self.vocabulary.defect_id(id).is_some()
     }
 
-    /// Entries without the pattern by which an entry says a phrase.
-    fn unsaying(&self, entries: Entries, kind: &str, id: &str, phrase: &str) -> Entries {
+    /// Takes what an entry says of a phrase over to another, pattern by pattern.
+    fn moved(&self, phrase: &str, kind: &str, from: &str, to: &str, list: &str) -> Entries {
+        let patterns = self.saying(kind, from, phrase);
+        if patterns.is_empty() {
+            return Entries::default().say(kind, to, list, phrase);
+        }
+        patterns.into_iter().fold(Entries::default(), |entries, pattern| {
+            entries.say(kind, to, list, pattern).say(kind, from, "unsay", pattern)
+        })
+    }
+
+    /// The patterns by which an entry says a phrase.
+    fn saying(&self, kind: &str, id: &str, phrase: &str) -> Vec<&str> {
         let e = &self.vocabulary.entries;
         let lists: Vec<&String> = match kind {
             "part" => e.part.iter().filter(|p| p.id == id).flat_map(|p| p.say.iter().chain(&p.misheard)).collect(),
@@ -592,7 +614,7 @@ impl Candidates<'_> {
             _ => Vec::new(),
         };
         let saying = lists.into_iter().filter(|p| check::stands_for(p, phrase, self.vocabulary));
-        saying.fold(entries, |entries, pattern| entries.say(kind, id, "unsay", pattern))
+        saying.map(String::as_str).collect()
     }
 
     /// Words said before a fault that are no "is" make a noun of it.
@@ -604,7 +626,7 @@ impl Candidates<'_> {
         if noun { ["noun", "state"] } else { ["state", "noun"] }
     }
 
-    fn other_defect(&self, was: &Finding, now: &Finding) -> Vec<Entries> {
+    fn other_defect(&self, was: &Finding, now: &Finding) -> Vec<Ranked> {
         let (Some(to), Some(from)) = (&now.defect, &was.defect) else { return Vec::new() };
         if !self.is_defect(&to.id) {
             return Vec::new();
@@ -615,46 +637,64 @@ impl Candidates<'_> {
         for run in self.unknown_runs(1) {
             let phrase = self.phrase(run);
             for list in self.lists_of(run) {
-                all.push(Entries::default().say("defect", &to.id, list, &phrase));
+                all.push((0, Entries::default().say("defect", &to.id, list, &phrase)));
             }
         }
         if !said.is_empty() {
             for list in self.lists_of(self.correction.words) {
-                let entries = Entries::default().say("defect", &to.id, list, &said);
-                all.push(self.unsaying(entries, "defect", &from.id, &said));
+                all.push((1, self.moved(&said, "defect", &from.id, &to.id, list)));
             }
         }
         all
     }
 
-    fn other_part(&self, was: &Finding, now: &Finding) -> Vec<Entries> {
+    fn other_part(&self, was: &Finding, now: &Finding) -> Vec<Ranked> {
         let Some(to) = now.part.as_ref().filter(|part| self.is_part(&part.id)) else { return Vec::new() };
         let mut all = Vec::new();
-        for run in self.unknown_runs(6) {
+        for run in self.unknown_runs(6).into_iter().filter(|run| self.names_a_thing(*run)) {
             let phrase = plural(&self.phrase(run));
-            all.push(Entries::default().say("part", &to.id, "say", &phrase));
+            all.push((0, Entries::default().say("part", &to.id, "say", &phrase)));
         }
         let said = was.part.as_ref().map(|part| self.spelled(&part.said)).unwrap_or_default();
-        let bare = said.strip_prefix("the ").or(said.strip_prefix("a ")).unwrap_or(&said).to_owned();
+        let bare = said.strip_prefix("the ").or(said.strip_prefix("a ")).unwrap_or(&said);
         if let Some(from) = was.part.as_ref().filter(|_| !bare.is_empty()) {
-            let entries = Entries::default().say("part", &to.id, "say", &bare);
-            all.push(self.unsaying(entries, "part", &from.id, &bare));
+            all.push((1, self.moved(bare, "part", &from.id, &to.id, "say")));
             if let Some(defect) = was.defect.as_ref().and_then(|d| self.vocabulary.defect_id(&d.id)) {
                 let defect = &self.vocabulary.entries.defect[usize::from(defect)];
                 let mut not_on = defect.not_on.clone();
                 not_on.push(from.id.clone());
-                all.push(Entries::default().set("defect", &defect.id, "not_on", not_on));
+                all.push((2, Entries::default().set("defect", &defect.id, "not_on", not_on)));
             }
         }
         if was.part.is_none()
             && let Some(defect) = was.defect.as_ref().filter(|d| self.is_defect(&d.id))
         {
-            all.push(Entries::default().set("defect", &defect.id, "implies", to.id.as_str()));
+            all.push((3, Entries::default().set("defect", &defect.id, "implies", to.id.as_str())));
         }
         all
     }
 
-    fn other_severity(&self, was: &Finding, now: &Finding) -> Vec<Entries> {
+    /// Whether words stand where the name of a thing does: after "the", "a", "on", with nothing between but places.
+    fn names_a_thing(&self, [first, _]: [usize; 2]) -> bool {
+        const LEADS: [&str; 18] = [
+            "the", "a", "an", "this", "that", "its", "his", "my", "on", "in", "of", "to", "under", "behind", "above", "by",
+            "round", "along",
+        ];
+        let before = self.draft.narration.words[first.saturating_sub(3)..first].iter().rev();
+        for word in before {
+            let word = self.spelled(&word.text);
+            if LEADS.contains(&word.as_str()) {
+                return true;
+            }
+            let places = ["left", "right", "front", "rear", "back", "nearside", "offside", "near", "off", "side", "top", "bottom"];
+            if !places.contains(&word.as_str()) {
+                return false;
+            }
+        }
+        false
+    }
+
+    fn other_severity(&self, was: &Finding, now: &Finding) -> Vec<Ranked> {
         let (Some(from), Some(to), Some(defect)) = (was.severity, now.severity, &now.defect) else { return Vec::new() };
         let name = |s: Severity| format!("{s:?}").to_lowercase();
         let mut all = Vec::new();
@@ -664,46 +704,48 @@ impl Candidates<'_> {
             Severity::Heavy => effects.push("heavy"),
             _ => {}
         }
-        for run in self.unknown_runs(3).into_iter().take(4) {
+        for run in self.unknown_runs(1).into_iter().take(3) {
             let phrase = self.phrase(run);
             for effect in &effects {
                 let id = id_of(&phrase);
-                all.push(Entries::default().say("hedge", &id, "say", &phrase).set("hedge", &id, "effect", *effect));
+                let entries = Entries::default().say("hedge", &id, "say", &phrase).set("hedge", &id, "effect", *effect);
+                all.push((0, entries));
             }
         }
         if !self.is_defect(&defect.id) {
             return all;
         }
-        let grade = |s: Severity| [Severity::Trace, Severity::Light, Severity::Moderate, Severity::Heavy].iter().position(|g| *g == s);
+        let grade = |s: Severity| s as u8 as f64;
         if let Some(part) = now.part.as_ref().filter(|part| self.is_part(&part.id)) {
-            let steps = grade(to).unwrap_or(0) as f64 - grade(from).unwrap_or(0) as f64;
             let id = format!("{}-on-{}", defect.id, part.id);
             let mut entries = Entries::default()
                 .set("strength", &id, "of", vec![defect.id.clone()])
                 .set("strength", &id, "on", vec![part.id.clone()])
-                .set("strength", &id, "steps", steps);
+                .set("strength", &id, "steps", grade(to) - grade(from));
             match to {
                 Severity::Trace => entries = entries.set("strength", &id, "least", name(to)),
                 Severity::Heavy => entries = entries.set("strength", &id, "most", name(to)),
                 _ => {}
             }
-            all.push(entries);
+            all.push((1, entries));
         }
-        all.push(Entries::default().set("defect", &defect.id, "severity", name(to)));
+        all.push((2, Entries::default().set("defect", &defect.id, "severity", name(to))));
         all
     }
 
-    fn struck(&self, was: &Finding) -> Vec<Entries> {
+    fn struck(&self, was: &Finding) -> Vec<Ranked> {
         let Some(defect) = was.defect.as_ref().filter(|_| was.kind == Kind::Fault) else { return Vec::new() };
         let mut all = Vec::new();
         let [first, last] = self.correction.words;
         let count = self.draft.narration.words.len();
         // An unknown word right before it may deny it.
-        for run in self.unknown_runs(3).into_iter().filter(|[_, b]| *b < last).take(3) {
+        for run in self.unknown_runs(3).into_iter().filter(|[_, b]| b + 1 == first) {
             let phrase = self.phrase(run);
-            for means in ["denied", "general"] {
+            for (rank, means) in [(0, "denied"), (1, "general")] {
                 let id = format!("{}-{means}", id_of(&phrase));
-                all.push(Entries::default().say("standing", &id, "say", &phrase).set("standing", &id, "means", means));
+                let entries =
+                    Entries::default().say("standing", &id, "say", &phrase).set("standing", &id, "means", means);
+                all.push((rank, entries));
             }
         }
         let said = self.spelled(&defect.said);
@@ -714,19 +756,20 @@ impl Candidates<'_> {
         phrases.extend((last + 2 < count).then_some([first, last + 2]));
         for span in phrases {
             let phrase = self.phrase(span);
-            let words = phrase.split(' ').count();
-            if words >= 2 && words <= 7 {
+            if (2..=7).contains(&phrase.split(' ').count()) {
                 let id = id_of(&phrase);
-                all.push(Entries::default().say("standing", &id, "say", &phrase).set("standing", &id, "means", "idle"));
+                let entries =
+                    Entries::default().say("standing", &id, "say", &phrase).set("standing", &id, "means", "idle");
+                all.push((2, entries));
             }
         }
-        if !said.is_empty() {
-            all.push(self.unsaying(Entries::default(), "defect", &defect.id, &said));
+        for pattern in self.saying("defect", &defect.id, &said) {
+            all.push((3, Entries::default().say("defect", &defect.id, "unsay", pattern)));
         }
         all
     }
 
-    fn added(&self, now: &Finding) -> Vec<Entries> {
+    fn added(&self, now: &Finding) -> Vec<Ranked> {
         let Some(defect) = now.defect.as_ref().filter(|d| now.kind == Kind::Fault && self.is_defect(&d.id)) else {
             return Vec::new();
         };
@@ -739,16 +782,15 @@ impl Candidates<'_> {
         };
         let mut all = Vec::new();
         for run in &runs {
-            all.extend(self.lists_of(*run).map(|list| fault(*run, list)));
+            all.extend(self.lists_of(*run).map(|list| (0, fault(*run, list))));
         }
         if let Some(part) = part {
-            for run in &runs {
-                all.push(Entries::default().say("part", &part.id, "say", &plural(&self.phrase(*run))));
-            }
-            for run in &runs {
+            for run in runs.iter().filter(|run| self.names_a_thing(**run)) {
+                let thing = plural(&self.phrase(*run));
+                all.push((0, Entries::default().say("part", &part.id, "say", &thing)));
                 for other in runs.iter().filter(|o| o[1] < run[0] || o[0] > run[1]) {
-                    for list in self.lists_of(*run) {
-                        all.push(fault(*run, list).say("part", &part.id, "say", &plural(&self.phrase(*other))));
+                    for list in self.lists_of(*other) {
+                        all.push((1, fault(*other, list).say("part", &part.id, "say", &thing)));
                     }
                 }
             }
@@ -756,19 +798,19 @@ impl Candidates<'_> {
         // Known words that mean a fault only together.
         let [first, last] = self.correction.words;
         if last - first < 7 {
-            all.extend(["state", "noun"].map(|list| fault([first, last], list)));
+            all.extend(["state", "noun"].map(|list| (2, fault([first, last], list))));
         }
         all
     }
 
-    fn word(&self, at: usize, said: &str) -> Vec<Entries> {
+    fn word(&self, at: usize, said: &str) -> Vec<Ranked> {
         let mut corrected = self.draft.narration.clone();
         let Some(word) = corrected.words.get_mut(at) else { return Vec::new() };
         word.text = said.to_owned();
         let Some((span, meant)) = phrase_at(&corrected, at, self.vocabulary) else { return Vec::new() };
         let heard = self.phrase(span);
         let nameable = meant.into_iter().filter(|(kind, id)| !id.is_empty() && *kind != "grammar");
-        nameable.map(|(kind, id)| Entries::default().say(kind, &id, "misheard", &heard)).collect()
+        nameable.map(|(kind, id)| (0, Entries::default().say(kind, &id, "misheard", &heard))).collect()
     }
 }
 

@@ -4,10 +4,12 @@
 //! Loading refuses what cannot be used, and stops at the first; what costs time belongs here. What shape an entry may
 //! have is not told a second time: it is the schema that editors are given too.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 use std::fmt;
+use std::sync::LazyLock;
 use std::thread;
 
+use rustc_hash::{FxHashMap as HashMap, FxHashSet};
 use serde_json::Value;
 use toml::de::DeValue;
 
@@ -81,26 +83,37 @@ fn run<'s>(
     sources: &'s [Vec<Source<'s>>],
     base: impl FnOnce() -> Option<Vocabulary>,
 ) -> Vec<Mistake> {
-    let mut checker = Checker {
+    let known = Known::of(sources);
+    let checker = || Checker {
         layers,
         sources,
-        shapes: schema::schema(),
-        known: HashMap::new(),
-        meant: Meant::default(),
+        known: &known.entries,
+        meant: &known.meant,
         slots: Slots::default(),
+        base_is_sound: Layers::carries_phrases(),
         mistakes: Vec::new(),
     };
-    checker.learn_ids();
-    for (layer, files) in sources.iter().enumerate() {
-        for file in 0..files.len() {
-            checker.file((layer, file));
+    let base = base();
+    let mut mistakes = thread::scope(|scope| {
+        let phrases = scope.spawn(|| {
+            let mut checker = checker();
+            if let Some(base) = &base {
+                checker.base_phrases(base);
+            }
+            checker.mistakes
+        });
+        let mut checker = checker();
+        for (layer, files) in sources.iter().enumerate() {
+            for file in 0..files.len() {
+                checker.file((layer, file));
+            }
         }
-    }
-    if let Some(base) = base() {
-        checker.base_phrases(&base);
-        checker.phrases_over(&base);
-    }
-    let mut mistakes = checker.mistakes;
+        if let Some(base) = &base {
+            checker.phrases_over(base);
+        }
+        checker.mistakes.extend(phrases.join().unwrap_or_default());
+        checker.mistakes
+    });
     mistakes.sort();
     mistakes.dedup();
     mistakes
@@ -116,15 +129,50 @@ struct At<'s> {
     piece: Piece<'s>,
 }
 
-struct Checker<'s> {
+/// Every entry that has an id, by kind and id, lowest layer first.
+type ById<'s> = HashMap<(&'s str, &'s str), Vec<At<'s>>>;
+
+struct Checker<'k, 's> {
     layers: &'s [Layer<'s>],
     sources: &'s [Vec<Source<'s>>],
-    shapes: &'static Value,
-    /// Every entry that has an id, by kind and id, lowest layer first.
-    known: HashMap<(&'s str, &'s str), Vec<At<'s>>>,
-    meant: Meant<'s>,
+    known: &'k ById<'s>,
+    meant: &'k Meant<'s>,
     slots: Slots,
+    base_is_sound: bool,
     mistakes: Vec<Mistake>,
+}
+
+/// What is known before the check begins.
+#[derive(Default)]
+struct Known<'s> {
+    entries: ById<'s>,
+    meant: Meant<'s>,
+}
+
+impl<'s> Known<'s> {
+    fn of(sources: &'s [Vec<Source<'s>>]) -> Self {
+        let mut known = Known::default();
+        for (layer, files) in sources.iter().enumerate() {
+            for (file, source) in files.iter().enumerate() {
+                for piece in source.pieces() {
+                    if !piece.id().is_empty() && !NAMELESS.contains(&piece.kind) {
+                        let at = At { file: (layer, file), piece };
+                        known.entries.entry((piece.kind, piece.id())).or_default().push(at);
+                    }
+                    if piece.kind == "meant" {
+                        let of: Vec<&str> = piece.texts("of").map(|(_, id)| id).collect();
+                        let kind = piece.text("kind").unwrap_or_default();
+                        if piece.is("holds") {
+                            known.meant.holds.extend(of.iter().map(|id| (kind, *id)));
+                        } else {
+                            known.meant.shared.push((kind, of));
+                        }
+                    }
+                }
+            }
+        }
+        known
+    }
 }
 
 /// What looks like a mistake and is meant.
@@ -191,33 +239,10 @@ const SIDES: [&str; 8] =
 /// Pairs of lists that run from low to high, with what they hold.
 const LOW_TO_HIGH: [(&str, &str); 3] = [("mm", "size"), ("hours", "hours"), ("range", "range")];
 
-impl<'s> Checker<'s> {
+impl<'s> Checker<'_, 's> {
     fn mistake(&mut self, (layer, file): FileAt, at: usize, what: impl Into<String>) {
         let source = &self.sources[layer][file];
         self.mistakes.push(Mistake { file: source.name.to_string(), line: source.line(at), what: what.into() });
-    }
-
-    fn learn_ids(&mut self) {
-        let sources: &'s [Vec<Source<'s>>] = self.sources;
-        for (layer, files) in sources.iter().enumerate() {
-            for (file, source) in files.iter().enumerate() {
-                for piece in source.pieces() {
-                    if !piece.id().is_empty() && !NAMELESS.contains(&piece.kind) {
-                        let at = At { file: (layer, file), piece };
-                        self.known.entry((piece.kind, piece.id())).or_default().push(at);
-                    }
-                    if piece.kind == "meant" {
-                        let of: Vec<&str> = piece.texts("of").map(|(_, id)| id).collect();
-                        let kind = piece.text("kind").unwrap_or_default();
-                        if piece.is("holds") {
-                            self.meant.holds.extend(of.iter().map(|id| (kind, *id)));
-                        } else {
-                            self.meant.shared.push((kind, of));
-                        }
-                    }
-                }
-            }
-        }
     }
 
     /// Whether an entry is there for a layer: in the base, in the layer, or in what is laid whenever it is.
@@ -253,23 +278,22 @@ impl<'s> Checker<'s> {
                 self.mistake(at, value.span().start, what);
                 continue;
             };
-            let shape = self.shapes["$defs"][def_of(kind)].clone();
             for entry in list.iter() {
                 let Some(table) = entry.get_ref().as_table() else { continue };
                 let piece = Piece { kind, at: entry.span().start, table };
-                self.shape(at, piece, &shape);
+                self.shape(at, piece);
                 self.entry(At { file: at, piece });
             }
         }
     }
 
     /// Keys that there are, with values that fit them.
-    fn shape(&mut self, at: FileAt, piece: Piece<'s>, shape: &Value) {
-        let Some(properties) = shape["properties"].as_object() else { return };
+    fn shape(&mut self, at: FileAt, piece: Piece<'s>) {
+        let Some(shapes) = shapes().get(piece.kind) else { return };
         for (key, value) in piece.table {
             let name: &str = key.get_ref();
-            let Some(wanted) = properties.get(name) else {
-                let mend = match closest(name, properties.keys().map(String::as_str)) {
+            let Some(wanted) = shapes.get(name) else {
+                let mend = match closest(name, shapes.keys().map(String::as_str)) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => "docs/vocabulary.md lists the keys; take this one out".into(),
                 };
@@ -280,70 +304,50 @@ impl<'s> Checker<'s> {
         }
     }
 
-    fn value(&mut self, at: FileAt, key: &str, place: usize, value: &DeValue<'_>, wanted: &Value) {
-        let wanted = self.resolved(wanted);
-        if let Some(choices) = choices(&wanted) {
-            match value.as_str() {
-                Some(text) if choices.iter().any(|c| c == text) => {}
+    fn value(&mut self, at: FileAt, key: &str, place: usize, value: &DeValue<'_>, wanted: &Shape) {
+        let (fits, mend) = match wanted {
+            Shape::Choice(choices) => match value.as_str() {
+                Some(text) if choices.iter().any(|c| c == text) => return,
                 Some(text) => {
                     let mend = match closest(text, choices.iter().map(String::as_str)) {
                         Some(near) => format!("did you mean \"{near}\"?"),
                         None => format!("use one of {}", choices.join(", ")),
                     };
                     self.mistake(at, place, format!("`{key}` cannot be \"{text}\"; {mend}"));
+                    return;
                 }
                 None => {
                     let what = format!("`{key}` is one of {}; put one of them in quotes", choices.join(", "));
                     self.mistake(at, place, what);
+                    return;
                 }
-            }
-            return;
-        }
-        let mut types: Vec<&str> = match &wanted["type"] {
-            Value::String(one) => vec![one],
-            Value::Array(several) => several.iter().filter_map(Value::as_str).collect(),
-            _ => return,
-        };
-        types.retain(|t| *t != "null");
-        let (fits, mend) = match types.first().copied().unwrap_or_default() {
-            "string" => (value.is_str(), "put a text in quotes"),
-            "boolean" => (value.is_bool(), "write true or false, without quotes"),
-            "integer" => (
-                value.as_integer().is_some_and(|n| !n.as_str().starts_with('-')),
-                "write a whole number of 0 or more, without quotes",
-            ),
-            "number" => (value.is_integer() || value.is_float(), "write a number, without quotes"),
-            "array" => {
+            },
+            Shape::List(of, count) => {
                 let Some(list) = value.as_array() else {
-                    let example = if wanted["items"]["type"] == "number" { "[1, 2]" } else { "[\"…\"]" };
+                    let example = if matches!(**of, Shape::Number) { "[1, 2]" } else { "[\"…\"]" };
                     self.mistake(at, place, format!("`{key}` is a list; write {key} = {example}"));
                     return;
                 };
-                if let Some(count) = wanted["minItems"].as_u64().filter(|n| *n != list.iter().count() as u64) {
+                if let Some(count) = count.filter(|n| *n != list.iter().count()) {
                     self.mistake(at, place, format!("`{key}` has {count} values; write them between [ and ]"));
                     return;
                 }
                 for item in list.iter() {
-                    self.value(at, key, item.span().start, item.get_ref(), &wanted["items"]);
+                    self.value(at, key, item.span().start, item.get_ref(), of);
                 }
                 return;
             }
-            _ => return,
+            Shape::Any => return,
+            Shape::Text => (value.is_str(), "put a text in quotes"),
+            Shape::Flag => (value.is_bool(), "write true or false, without quotes"),
+            Shape::Whole => (
+                value.as_integer().is_some_and(|n| !n.as_str().starts_with('-')),
+                "write a whole number of 0 or more, without quotes",
+            ),
+            Shape::Number => (value.is_integer() || value.is_float(), "write a number, without quotes"),
         };
         if !fits {
             self.mistake(at, place, format!("`{key}` does not fit; {mend}"));
-        }
-    }
-
-    /// A shape with references and "or nothing" taken away.
-    fn resolved(&self, shape: &Value) -> Value {
-        if let Some(name) = shape["$ref"].as_str().and_then(|r| r.strip_prefix("#/$defs/")) {
-            return self.resolved(&self.shapes["$defs"][name]);
-        }
-        let something = |list: &Value| list.as_array()?.iter().find(|s| s["type"] != "null").cloned();
-        match something(&shape["anyOf"]) {
-            Some(one) => self.resolved(&one),
-            None => shape.clone(),
         }
     }
 
@@ -357,10 +361,10 @@ impl<'s> Checker<'s> {
                 !id.starts_with('-')
                     && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
             };
-            if id.is_empty() {
+            if id.is_empty() && piece.get("id").is_none_or(|(_, value)| value.is_str()) {
                 let what = format!("this {kind} has no id; give it one, as in id = \"two-words\"");
                 self.mistake(file, piece.at, what);
-            } else if !plain(id) {
+            } else if !id.is_empty() && !plain(id) {
                 let place = piece.get("id").map_or(piece.at, |(at, _)| at);
                 let what = format!("the id \"{id}\" is no plain name; write lower-case words joined by hyphens");
                 self.mistake(file, place, what);
@@ -439,22 +443,17 @@ impl<'s> Checker<'s> {
     fn patterns(&mut self, entry: At<'s>, named: &str) {
         let At { file, piece } = entry;
         let mut slots = std::mem::take(&mut self.slots);
+        let mut seen: FxHashSet<&str> = FxHashSet::default();
         for list in PHRASES.into_iter().chain(["unsay"]) {
-            let mut seen: Vec<&str> = Vec::new();
-            let many = piece.texts(list).count() > 40;
-            let mut set = std::collections::HashSet::new();
+            seen.clear();
             for (place, pattern) in piece.texts(list) {
-                let twice = if many {
-                    !set.insert(pattern)
-                } else {
-                    let twice = seen.contains(&pattern);
-                    seen.push(pattern);
-                    twice
-                };
-                if twice {
+                if !seen.insert(pattern) {
                     self.mistake(file, place, format!("{named} says `{pattern}` twice; take one out"));
                 }
-                if let Err(error) = slots.fill(pattern) {
+                // Those of the base were taken apart when the program was built, or it carries none ready made.
+                if (file.0 > 0 || !self.base_is_sound)
+                    && let Err(error) = slots.fill(pattern)
+                {
                     self.mistake(file, place, error.to_string());
                 }
             }
@@ -471,7 +470,7 @@ impl<'s> Checker<'s> {
                 }
                 let (kind, what, there) = match (name.strip_prefix("class:"), *target) {
                     (Some(class), ON) => {
-                        let classes = choices(&self.shapes["$defs"]["Class"]).unwrap_or_default();
+                        let classes = classes();
                         ("", format!("the class `{class}`"), classes.iter().any(|c| c == class))
                     }
                     (_, ON) => ("part", format!("the part `{name}`"), self.there("part", name, file.0)),
@@ -480,7 +479,7 @@ impl<'s> Checker<'s> {
                 if !there {
                     let near = match kind {
                         "" => {
-                            let classes = choices(&self.shapes["$defs"]["Class"]).unwrap_or_default();
+                            let classes = classes();
                             match closest(name.trim_start_matches("class:"), classes.iter().map(String::as_str)) {
                                 Some(near) => format!("did you mean `class:{near}`?"),
                                 None => "docs/vocabulary.md lists the classes".into(),
@@ -576,8 +575,11 @@ impl<'s> Checker<'s> {
         let (Some(least), Some(low)) = (grades(piece).into_iter().min(), piece.number("low", 0)) else { return };
         let source = &self.sources[entry.file.0][entry.file.1];
         let dearer = source.pieces().find(|other| {
+            let first = |p: &Piece<'_>| p.texts("remedy").next().map(|(_, remedy)| remedy.to_owned());
             other.kind == "rate"
                 && other.id() != piece.id()
+                && other.text("market") == piece.text("market")
+                && first(other) == first(&piece)
                 && same(other)
                 && grades(*other).into_iter().max().is_some_and(|worst| worst < least)
                 && other.number("low", 0).is_some_and(|lighter| lighter > low)
@@ -758,7 +760,7 @@ impl<'s> Checker<'s> {
             list: &'static str,
             place: usize,
         }
-        let mut said: HashMap<String, Vec<Said<'s>>> = HashMap::new();
+        let mut said: HashMap<String, Vec<Said<'s>>> = HashMap::default();
         let mut order: Vec<String> = Vec::new();
         let sources: &'s [Vec<Source<'s>>] = self.sources;
         let mut slots = std::mem::take(&mut self.slots);
@@ -822,6 +824,12 @@ impl<'s> Checker<'s> {
                         continue;
                     }
                     if earlier.id() == id {
+                        // A layer that is laid only sometimes does not spare another from saying it too.
+                        let always = self.layers[other.entry.file.0].chosen_by().is_none()
+                            || self.layers[other.entry.file.0].chosen_by() == self.layers[file.0].chosen_by();
+                        if !always {
+                            continue;
+                        }
                         if other.place != one.place && other.list == one.list || other.entry.file != file {
                             let what = format!("\"{phrase}\" is said of {kind} `{id}` already; take it out");
                             self.mistake(file, one.place, what);
@@ -939,9 +947,63 @@ fn choices(shape: &Value) -> Option<Vec<String>> {
     Some(all)
 }
 
-/// The name in the schema of what a kind's entries are.
-fn def_of(kind: &str) -> &'static str {
-    schema::def_of(kind)
+/// What a key's value has to be.
+enum Shape {
+    Text,
+    Flag,
+    Whole,
+    Number,
+    Choice(Vec<String>),
+    /// Of what, and how many where that is settled.
+    List(Box<Shape>, Option<usize>),
+    Any,
+}
+
+/// For each kind, its keys: taken from the schema once.
+fn shapes() -> &'static HashMap<&'static str, HashMap<String, Shape>> {
+    static SHAPES: LazyLock<HashMap<&str, HashMap<String, Shape>>> = LazyLock::new(|| {
+        let defs = &schema::schema()["$defs"];
+        let keys = |kind: &str| {
+            let properties = defs[schema::def_of(kind)]["properties"].as_object();
+            properties.into_iter().flatten().map(|(key, shape)| (key.clone(), Shape::of(shape, defs))).collect()
+        };
+        KINDS.iter().map(|kind| (*kind, keys(kind))).collect()
+    });
+    &SHAPES
+}
+
+/// The names of the classes of parts.
+fn classes() -> Vec<String> {
+    choices(&schema::schema()["$defs"]["Class"]).unwrap_or_default()
+}
+
+impl Shape {
+    fn of(shape: &Value, defs: &Value) -> Shape {
+        if let Some(name) = shape["$ref"].as_str().and_then(|r| r.strip_prefix("#/$defs/")) {
+            return Shape::of(&defs[name], defs);
+        }
+        if let Some(one) = shape["anyOf"].as_array().and_then(|list| list.iter().find(|s| s["type"] != "null")) {
+            return Shape::of(one, defs);
+        }
+        if let Some(choices) = choices(shape) {
+            return Shape::Choice(choices);
+        }
+        let kind = match &shape["type"] {
+            Value::Array(several) => several.iter().find(|t| *t != "null").and_then(Value::as_str),
+            one => one.as_str(),
+        };
+        match kind {
+            Some("string") => Shape::Text,
+            Some("boolean") => Shape::Flag,
+            Some("integer") => Shape::Whole,
+            Some("number") => Shape::Number,
+            Some("array") => {
+                let count = shape["minItems"].as_u64().map(|n| n as usize);
+                Shape::List(Box::new(Shape::of(&shape["items"], defs)), count)
+            }
+            _ => Shape::Any,
+        }
+    }
 }
 
 /// The name that was meant, if one is near enough.

@@ -145,6 +145,11 @@ impl Layers {
         super::compile::compile(choice.market, entries, &carried)
     }
 
+    /// Whether the program carries the base's phrases ready made: nothing was amiss with them when it was built.
+    pub(super) fn carries_phrases() -> bool {
+        !PHRASES.is_empty()
+    }
+
     /// The entries of the base.
     pub(super) fn base(&self) -> Result<(Entries, Carried), VocabularyError> {
         let mut all = Entries::default();

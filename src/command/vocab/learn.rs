@@ -137,7 +137,7 @@ fn ask() -> Result<bool, Problem> {
 fn shown(number: usize, proposal: &Proposal) -> String {
     let mut text = format!("{number}. {} {} \"{}\": {}\n\n", proposal.draft, proposal.at, proposal.quote, proposal.corrected);
     for line in proposal.entries.text().trim_end().lines() {
-        let _ = writeln!(text, "    {line}");
+        let _ = if line.is_empty() { writeln!(text) } else { writeln!(text, "    {line}") };
     }
     text.push_str("\n  What would change:\n");
     for changed in &proposal.changes {
