@@ -36,7 +36,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     let here = env::current_dir()?;
     let mut shipped = String::new();
     let mut base = Vec::new();
-    for (folder, list) in [("base", "BASE"), ("markets", "MARKETS"), ("kinds", "KINDS_SHIPPED"), ("marques", "MARQUES")] {
+    for (folder, list) in [("base", "BASE"), ("markets", "MARKETS"), ("kinds", "KINDS_SHIPPED"), ("marques", "MARQUES")]
+    {
         let into = out.join("vocab").join(folder);
         fs::create_dir_all(&into)?;
         let _ = writeln!(shipped, "pub const {list}: &[Shipped] = &[");

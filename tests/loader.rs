@@ -28,8 +28,30 @@ const SEEDS: [&str; 5] = [
 ];
 
 const PIECES: [&str; 24] = [
-    "[", "]", "(", ")", "|", "\"", "'''", "[[part]]", "[[rate]]", "= ", "id", "say = [\"a\"]", "\n", "class:", "-1", "1e999",
-    "nan", "0x", "true", "\u{2019}", "(a|b|c|d|e|f|g|h)", "silent = true\n", "[a][b][c][d][e][f][g]", "\u{0}",
+    "[",
+    "]",
+    "(",
+    ")",
+    "|",
+    "\"",
+    "'''",
+    "[[part]]",
+    "[[rate]]",
+    "= ",
+    "id",
+    "say = [\"a\"]",
+    "\n",
+    "class:",
+    "-1",
+    "1e999",
+    "nan",
+    "0x",
+    "true",
+    "\u{2019}",
+    "(a|b|c|d|e|f|g|h)",
+    "silent = true\n",
+    "[a][b][c][d][e][f][g]",
+    "\u{0}",
 ];
 
 fn mutated(dice: &mut Dice) -> String {

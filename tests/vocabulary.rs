@@ -96,7 +96,10 @@ fn broken_vocabularies_are_caught_with_file_and_line() {
         for more in left {
             wrong.push(format!("{name}: not wanted: {more}"));
         }
-        if found.iter().any(|f| !f.contains(':') || !f.contains(';') && !f.contains("bracket") && !f.contains("can mean")) {
+        if found
+            .iter()
+            .any(|f| !f.contains(':') || !f.contains(';') && !f.contains("bracket") && !f.contains("can mean"))
+        {
             wrong.push(format!("{name}: tells no mend: {found:?}"));
         }
     }
@@ -192,9 +195,12 @@ fn kinds_and_marques_are_known_by_their_words() {
     assert_eq!(choose("a hatchback of no name").marque, None);
     let later = format!("{} and a van parked beside it", "nothing of note here at all ".repeat(20));
     assert!(choose(&later).kinds.is_empty());
-    let (_folder, layers) =
-        own(&[("marques/pellon.toml", "[[make]]\nid = \"pellon\"\nsay = [\"pellon\"]\n\n[[part]]\nid = \"sprag\"\nsay = [\"sprag[s]\"]\n")]);
-    let choice = layers.recogniser().unwrap().choose(&said("this is a pellon there is a dent in the sprag"), Market::Uk);
+    let (_folder, layers) = own(&[(
+        "marques/pellon.toml",
+        "[[make]]\nid = \"pellon\"\nsay = [\"pellon\"]\n\n[[part]]\nid = \"sprag\"\nsay = [\"sprag[s]\"]\n",
+    )]);
+    let choice =
+        layers.recogniser().unwrap().choose(&said("this is a pellon there is a dent in the sprag"), Market::Uk);
     assert_eq!(choice.marque.as_deref(), Some("pellon"));
     let vocabulary = layers.vocabulary(&choice).unwrap();
     assert_eq!(faults("there is a dent in the sprag", &vocabulary), ["dent sprag"]);
@@ -308,7 +314,12 @@ fn what_is_learned_mends_its_sentence_and_changes_what_was_foretold() {
                 let vocabulary = tuned.vocabulary(&learner.choice_of(other)).unwrap();
                 let after = reading::read(&other.narration, &vocabulary, &Options { steering: other.steering });
                 if at == nth {
-                    assert!(mended(correction, &after, &other.narration, &vocabulary), "{} {:?}", draft.name, correction.quote);
+                    assert!(
+                        mended(correction, &after, &other.narration, &vocabulary),
+                        "{} {:?}",
+                        draft.name,
+                        correction.quote
+                    );
                 }
                 changes.extend(differ(&other.name, &before[at], &after));
             }
@@ -367,5 +378,8 @@ fn gaps_rank_words_of_the_trade_over_ordinary_ones() {
     // The entry is ready to paste.
     let (_folder, layers) = own(&[("mine.toml", &gaps[0].entry())]);
     assert_eq!(check(&layers), []);
-    assert_eq!(faults("there is a dent in the skroodle", &layers.vocabulary(&Market::Uk.into()).unwrap()), ["dent skroodle"]);
+    assert_eq!(
+        faults("there is a dent in the skroodle", &layers.vocabulary(&Market::Uk.into()).unwrap()),
+        ["dent skroodle"]
+    );
 }

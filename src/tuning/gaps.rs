@@ -12,7 +12,8 @@ use crate::vocabulary::spelling::UNKNOWN;
 use crate::vocabulary::{Sense, Vocabulary};
 
 /// Words of ordinary English, which say nothing of the trade.
-pub(super) static ORDINARY: LazyLock<HashSet<&str>> = LazyLock::new(|| include_str!("ordinary.txt").split_whitespace().collect());
+pub(super) static ORDINARY: LazyLock<HashSet<&str>> =
+    LazyLock::new(|| include_str!("ordinary.txt").split_whitespace().collect());
 
 /// So many phrases away, a part or a fault is still near.
 const NEAR: usize = 3;
@@ -90,7 +91,10 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
                 }
                 let word = text(at);
                 let name = draft.vehicle.iter().any(|n| n.to_lowercase().split(' ').any(|part| part == word));
-                word.len() > 2 && word.chars().all(|c| c.is_alphabetic() || c == '\'') && !ORDINARY.contains(&*word) && !name
+                word.len() > 2
+                    && word.chars().all(|c| c.is_alphabetic() || c == '\'')
+                    && !ORDINARY.contains(&*word)
+                    && !name
             })
             .collect();
         let corrected: Vec<[usize; 2]> = draft
@@ -106,7 +110,8 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
                 }
                 let phrase: Vec<String> = (first..past).map(text).collect();
                 let phrase = phrase.join(" ");
-                let [from, to] = [tokens[mentions[first].first as usize].word, tokens[mentions[past - 1].past as usize - 1].word];
+                let [from, to] =
+                    [tokens[mentions[first].first as usize].word, tokens[mentions[past - 1].past as usize - 1].word];
                 let (from, to) = (from as usize, to as usize);
                 let around = first.saturating_sub(NEAR)..(past + NEAR).min(mentions.len());
                 let has = |meanings: &[Meaning]| around.clone().any(|at| mentions[at].has(meanings));
@@ -123,7 +128,12 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
                 seen.near += usize::from(fault || part);
                 seen.with_fault += usize::from(fault);
                 seen.with_part += usize::from(part);
-                seen.named += usize::from(before(&[GrammarClass::Determiner, GrammarClass::Host, GrammarClass::Of]));
+                let placed = first.checked_sub(1).is_some_and(|at| mentions[at].has(&[Meaning::Place]));
+                let is = mentions.get(past).is_some_and(|m| {
+                    m.senses.iter().any(|s| matches!(s, Sense::Grammar(GrammarClass::Be | GrammarClass::Have)))
+                });
+                let led = before(&[GrammarClass::Determiner, GrammarClass::Host, GrammarClass::Of]);
+                seen.named += usize::from(led || placed || is);
                 seen.stated += usize::from(before(&[GrammarClass::Be, GrammarClass::Have]));
                 seen.hedging += usize::from(
                     mentions.get(past).is_some_and(|m| m.has(&[Meaning::DefectNoun, Meaning::DefectState])),
@@ -143,14 +153,19 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
         // A word that is only ever said within a longer phrase is that phrase.
         .filter(|(phrase, s)| {
             !seen.iter().any(|(longer, l)| {
-                l.count == s.count && longer.len() > phrase.len() && format!(" {longer} ").contains(&format!(" {phrase} "))
+                l.count == s.count
+                    && longer.len() > phrase.len()
+                    && format!(" {longer} ").contains(&format!(" {phrase} "))
             })
         })
         .map(|(phrase, s)| {
             let near = s.near as f64 / s.count as f64;
             let words = phrase.split(' ').count() as f64;
-            let worth = (s.count as f64).ln_1p() * (0.2 + near) * (1.0 + s.corrected as f64)
-                * (1.0 + (s.drafts.len() as f64).ln()) / words.sqrt();
+            let worth = (s.count as f64).ln_1p()
+                * (0.2 + near)
+                * (1.0 + s.corrected as f64)
+                * (1.0 + (s.drafts.len() as f64).ln())
+                / words.sqrt();
             let kind = if s.hedging * 2 > s.count && s.with_part > 0 {
                 "hedge"
             } else if s.named > s.stated || s.with_fault > 0 && s.with_part == 0 {

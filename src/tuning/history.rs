@@ -137,11 +137,8 @@ fn of_report(name: &str, report: Report) -> Result<Draft, String> {
                     ("end", was.end != now.end),
                 ];
                 for (field, _) in changed.into_iter().filter(|(_, changed)| *changed) {
-                    let what = What::Field {
-                        field: field.into(),
-                        was: Box::new(was.clone()),
-                        now: Box::new(now.clone()),
-                    };
+                    let what =
+                        What::Field { field: field.into(), was: Box::new(was.clone()), now: Box::new(now.clone()) };
                     corrections.push(of(what));
                 }
             }

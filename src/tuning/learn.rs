@@ -156,7 +156,12 @@ type Made = Vec<(Choice, Vocabulary)>;
 
 impl<'d> Learner<'d> {
     /// `folder` is the user's own; `cases` are labelled narrations to score with.
-    pub fn new(layers: Layers, folder: &Path, drafts: &'d [Draft], cases: Vec<(Case, Narration)>) -> Result<Self, VocabularyError> {
+    pub fn new(
+        layers: Layers,
+        folder: &Path,
+        drafts: &'d [Draft],
+        cases: Vec<(Case, Narration)>,
+    ) -> Result<Self, VocabularyError> {
         let recogniser = layers.recogniser()?;
         let choices = drafts.iter().map(|draft| recogniser.choose(&draft.narration, draft.market)).collect();
         let cases = cases
@@ -203,11 +208,8 @@ impl<'d> Learner<'d> {
     fn layers_with(&self, learned: &Entries) -> Layers {
         let mut layers = self.layers.clone();
         layers.own.retain(|file| file.below != FILE);
-        let file = OwnFile {
-            below: FILE.into(),
-            shown: self.folder.clone(),
-            text: format!("{HEAD}{}", learned.text()),
-        };
+        let file =
+            OwnFile { below: FILE.into(), shown: self.folder.clone(), text: format!("{HEAD}{}", learned.text()) };
         // Files of the folder itself come first, by name.
         let at = layers.own.iter().position(|f| f.below.contains('/') || f.below.as_str() > FILE);
         layers.own.insert(at.unwrap_or(layers.own.len()), file);
@@ -251,11 +253,8 @@ impl<'d> Learner<'d> {
         let mut score = Score::default();
         for (case, narration, choice) in &self.cases {
             let vocabulary = self.vocabulary(&layers, choice, &mut made)?;
-            let steering = if case.labels.steering == "left" {
-                crate::report::Hand::Left
-            } else {
-                crate::report::Hand::Right
-            };
+            let steering =
+                if case.labels.steering == "left" { crate::report::Hand::Left } else { crate::report::Hand::Right };
             let read = reading::read(narration, vocabulary, &Options { steering });
             score.add(case, &read.vehicle, &read.findings);
         }
@@ -291,7 +290,11 @@ impl<'d> Learner<'d> {
     }
 
     /// The entry that mends a correction and changes least beside it, or why there is none.
-    pub fn propose(&self, nth: usize, correction: &Correction) -> Result<Result<Proposal, &'static str>, VocabularyError> {
+    pub fn propose(
+        &self,
+        nth: usize,
+        correction: &Correction,
+    ) -> Result<Result<Proposal, &'static str>, VocabularyError> {
         let draft = &self.drafts[nth];
         let choice = &self.choices[nth];
         let options = Options { steering: draft.steering };
@@ -465,9 +468,8 @@ fn meanings_with(narration: &Narration, at: usize, said: &str, vocabulary: &Voca
 fn phrase_at(narration: &Narration, at: usize, vocabulary: &Vocabulary) -> Option<([usize; 2], Vec<Meant>)> {
     let tokens = tokens::tokens(narration, vocabulary);
     let mentions = mentions::mentions(&tokens, vocabulary);
-    let span = |m: &mentions::Mention<'_>| {
-        [tokens[m.first as usize].word as usize, tokens[m.past as usize - 1].word as usize]
-    };
+    let span =
+        |m: &mentions::Mention<'_>| [tokens[m.first as usize].word as usize, tokens[m.past as usize - 1].word as usize];
     let mention = mentions.iter().find(|m| (span(m)[0]..=span(m)[1]).contains(&at))?;
     let named = mention.senses.iter().filter(|s| !matches!(s, Sense::Grammar(_))).map(|s| vocabulary.named(*s));
     Some((span(mention), named.map(|(kind, id)| (kind, id.to_owned())).collect()))
@@ -533,12 +535,13 @@ impl Candidates<'_> {
             for token in &tokens[mention.first as usize..mention.past as usize] {
                 let word = token.word as usize;
                 let ordinary = ORDINARY.contains(&*self.spelled(&self.draft.narration.words[word].text));
-                unknown[word] = mention.senses.is_empty()
-                    && mention.number.is_none()
-                    && token.digits.is_none()
-                    && !ordinary;
+                unknown[word] =
+                    mention.senses.is_empty() && mention.number.is_none() && token.digits.is_none() && !ordinary;
                 small[word] = !mention.senses.is_empty()
-                    && mention.senses.iter().all(|s| matches!(s, Sense::Grammar(_) | Sense::Place(_) | Sense::Pointing(_)));
+                    && mention
+                        .senses
+                        .iter()
+                        .all(|s| matches!(s, Sense::Grammar(_) | Sense::Place(_) | Sense::Pointing(_)));
             }
         }
         (unknown, small)
@@ -621,7 +624,8 @@ impl Candidates<'_> {
     fn lists_of(&self, [first, _]: [usize; 2]) -> [&'static str; 2] {
         let before = first.checked_sub(1).map(|at| self.draft.narration.words[at].text.to_lowercase());
         let noun = before.is_some_and(|w| {
-            ["a", "an", "the", "some", "of", "bit", "few", "two", "three", "with", "little", "small", "big"].contains(&w.as_str())
+            ["a", "an", "the", "some", "of", "bit", "few", "two", "three", "with", "little", "small", "big"]
+                .contains(&w.as_str())
         });
         if noun { ["noun", "state"] } else { ["state", "noun"] }
     }
@@ -677,8 +681,8 @@ impl Candidates<'_> {
     /// Whether words stand where the name of a thing does: after "the", "a", "on", with nothing between but places.
     fn names_a_thing(&self, [first, _]: [usize; 2]) -> bool {
         const LEADS: [&str; 18] = [
-            "the", "a", "an", "this", "that", "its", "his", "my", "on", "in", "of", "to", "under", "behind", "above", "by",
-            "round", "along",
+            "the", "a", "an", "this", "that", "its", "his", "my", "on", "in", "of", "to", "under", "behind", "above",
+            "by", "round", "along",
         ];
         let before = self.draft.narration.words[first.saturating_sub(3)..first].iter().rev();
         for word in before {
@@ -686,7 +690,9 @@ impl Candidates<'_> {
             if LEADS.contains(&word.as_str()) {
                 return true;
             }
-            let places = ["left", "right", "front", "rear", "back", "nearside", "offside", "near", "off", "side", "top", "bottom"];
+            let places = [
+                "left", "right", "front", "rear", "back", "nearside", "offside", "near", "off", "side", "top", "bottom",
+            ];
             if !places.contains(&word.as_str()) {
                 return false;
             }
@@ -816,12 +822,17 @@ impl Candidates<'_> {
 
 /// A phrase with its plural.
 fn plural(phrase: &str) -> String {
-    if phrase.ends_with(|c: char| c.is_ascii_lowercase() && c != 's') { format!("{phrase}[s]") } else { phrase.to_owned() }
+    if phrase.ends_with(|c: char| c.is_ascii_lowercase() && c != 's') {
+        format!("{phrase}[s]")
+    } else {
+        phrase.to_owned()
+    }
 }
 
 /// An id made of a phrase.
 fn id_of(phrase: &str) -> String {
-    let plain: String = phrase.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let plain: String =
+        phrase.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
     let id = plain.split_whitespace().collect::<Vec<_>>().join("-");
     if id.is_empty() { "learned".into() } else { id }
 }

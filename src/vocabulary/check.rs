@@ -233,8 +233,7 @@ const UNSAID: [&str; 7] = ["market", "strength", "family", "safety", "trial", "r
 const NAMELESS: [&str; 2] = ["grammar", "fold"];
 
 /// Words that tell a side.
-const SIDES: [&str; 8] =
-    ["left", "right", "nearside", "offside", "drivers", "driver's", "passengers", "passenger's"];
+const SIDES: [&str; 8] = ["left", "right", "nearside", "offside", "drivers", "driver's", "passengers", "passenger's"];
 
 /// Pairs of lists that run from low to high, with what they hold.
 const LOW_TO_HIGH: [(&str, &str); 3] = [("mm", "size"), ("hours", "hours"), ("range", "range")];
@@ -266,8 +265,10 @@ impl<'s> Checker<'_, 's> {
             let kind: &'s str = key.get_ref();
             let begin = key.span().start;
             if !KINDS.contains(&kind) {
-                let mend = closest(kind, KINDS.iter().copied())
-                    .map_or_else(|| "docs/vocabulary.md lists the kinds".into(), |k| format!("did you mean `[[{k}]]`?"));
+                let mend = closest(kind, KINDS.iter().copied()).map_or_else(
+                    || "docs/vocabulary.md lists the kinds".into(),
+                    |k| format!("did you mean `[[{k}]]`?"),
+                );
                 let place = value.get_ref().as_array().and_then(|list| list.get(0)).map_or(begin, |e| e.span().start);
                 self.mistake(at, place, format!("`[[{kind}]]` is no kind of entry; {mend}"));
                 continue;
@@ -358,8 +359,7 @@ impl<'s> Checker<'_, 's> {
         let named = if id.is_empty() { kind.to_owned() } else { format!("{kind} `{id}`") };
         if !NAMELESS.contains(&kind) {
             let plain = |id: &str| {
-                !id.starts_with('-')
-                    && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+                !id.starts_with('-') && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
             };
             if id.is_empty() && piece.get("id").is_none_or(|(_, value)| value.is_str()) {
                 let what = format!("this {kind} has no id; give it one, as in id = \"two-words\"");
@@ -430,11 +430,12 @@ impl<'s> Checker<'_, 's> {
         }
         let unsaid: Vec<(usize, &str)> = piece.texts("unsay").collect();
         for (place, pattern) in unsaid {
-            let there = self.under(entry).any(|e| {
-                PHRASES.iter().any(|list| e.piece.texts(list).any(|(_, earlier)| earlier == pattern))
-            });
+            let there = self
+                .under(entry)
+                .any(|e| PHRASES.iter().any(|list| e.piece.texts(list).any(|(_, earlier)| earlier == pattern)));
             if !there {
-                let what = format!("no earlier layer says `{pattern}` of {named}; write the pattern as it stands there");
+                let what =
+                    format!("no earlier layer says `{pattern}` of {named}; write the pattern as it stands there");
                 self.mistake(file, place, what);
             }
         }
@@ -543,7 +544,11 @@ impl<'s> Checker<'_, 's> {
                 self.mistake(file, place("low"), format!("{named} costs less than nothing; write what it costs"));
             }
             (None, _) | (_, None) => {
-                self.mistake(file, piece.at, format!("{named} lacks `low` or `high`; give what it costs, low and high"));
+                self.mistake(
+                    file,
+                    piece.at,
+                    format!("{named} lacks `low` or `high`; give what it costs, low and high"),
+                );
             }
             _ => {}
         }
@@ -766,7 +771,9 @@ impl<'s> Checker<'_, 's> {
         let mut slots = std::mem::take(&mut self.slots);
         for (layer, files) in sources.iter().enumerate().skip(1) {
             for (file, source) in files.iter().enumerate() {
-                for piece in source.pieces().filter(|p| !UNSAID.contains(&p.kind) && p.kind != "kind" && !p.is("silent")) {
+                for piece in
+                    source.pieces().filter(|p| !UNSAID.contains(&p.kind) && p.kind != "kind" && !p.is("silent"))
+                {
                     for list in PHRASES {
                         for (place, pattern) in piece.texts(list) {
                             for phrase in expand(&mut slots, pattern, base) {
@@ -809,10 +816,12 @@ impl<'s> Checker<'_, 's> {
                     if other == id {
                         let unsaid = piece.is("anew") || is_noun(*sense) != noun;
                         if !unsaid {
-                            let what = format!("\"{phrase}\" is said of {kind} `{id}` already, in the base; take it out");
+                            let what =
+                                format!("\"{phrase}\" is said of {kind} `{id}` already, in the base; take it out");
                             self.mistake(file, one.place, what);
                         }
-                    } else if !self.told_apart(kind, (id, noun), (other, is_noun(*sense))) && !self.gone(kind, other, file.0)
+                    } else if !self.told_apart(kind, (id, noun), (other, is_noun(*sense)))
+                        && !self.gone(kind, other, file.0)
                     {
                         self.mistake(file, one.place, collision(phrase, kind, id, other));
                     }
@@ -830,7 +839,7 @@ impl<'s> Checker<'_, 's> {
                         if !always {
                             continue;
                         }
-                        if other.place != one.place && other.list == one.list || other.entry.file != file {
+                        if other.entry.file != file {
                             let what = format!("\"{phrase}\" is said of {kind} `{id}` already; take it out");
                             self.mistake(file, one.place, what);
                         }
@@ -839,8 +848,7 @@ impl<'s> Checker<'_, 's> {
                     }
                 }
                 let veil = kind == "hedge" || kind == "standing" && veiling(&self.look(kind, id, "means"));
-                let told_itself =
-                    in_base.iter().any(|s| base.tells(*s)) || all.iter().any(|s| telling(self, s));
+                let told_itself = in_base.iter().any(|s| base.tells(*s)) || all.iter().any(|s| telling(self, s));
                 if veil && !told_itself && !self.meant.holds.contains(&(kind, id)) {
                     let mut inside = None;
                     base.find(&ids, &mut begun, |found| {
@@ -851,7 +859,9 @@ impl<'s> Checker<'_, 's> {
                     let own = (0..words.len())
                         .flat_map(|a| (a + 1..=words.len()).map(move |b| (a, b)))
                         .map(|(a, b)| words[a..b].join(" "))
-                        .find(|part| part != phrase && said.get(part).is_some_and(|s| s.iter().any(|s| telling(self, s))));
+                        .find(|part| {
+                            part != phrase && said.get(part).is_some_and(|s| s.iter().any(|s| telling(self, s)))
+                        });
                     if let Some(fault) = inside.or(own) {
                         self.mistake(file, one.place, swallowed(phrase, kind, id, &fault));
                     }
@@ -876,7 +886,9 @@ fn collision(phrase: &str, kind: &str, id: &str, other: &str) -> String {
 }
 
 fn swallowed(phrase: &str, kind: &str, id: &str, fault: &str) -> String {
-    format!("\"{phrase}\" of {kind} `{id}` swallows the fault \"{fault}\", which is then not read; leave the fault's words out")
+    format!(
+        "\"{phrase}\" of {kind} `{id}` swallows the fault \"{fault}\", which is then not read; leave the fault's words out"
+    )
 }
 
 fn is_noun(sense: Sense) -> bool {
@@ -932,7 +944,8 @@ fn expand(slots: &mut Slots, pattern: &str, base: &Vocabulary) -> Vec<String> {
 
 /// The values of a shape that is a choice among texts.
 fn choices(shape: &Value) -> Option<Vec<String>> {
-    let texts = |list: &Value| list.as_array().map(|l| l.iter().filter_map(|v| v.as_str().map(str::to_owned)).collect());
+    let texts =
+        |list: &Value| list.as_array().map(|l| l.iter().filter_map(|v| v.as_str().map(str::to_owned)).collect());
     if let Some(list) = texts(&shape["enum"]) {
         return Some(list);
     }

@@ -76,7 +76,8 @@ impl Layers {
         let named = lower.strip_prefix("kind.").unwrap_or(&lower);
         for (kind, list) in entries.as_object().into_iter().flatten() {
             for entry in list.as_array().into_iter().flatten() {
-                let (id, label) = (entry["id"].as_str().unwrap_or_default(), entry["label"].as_str().unwrap_or_default());
+                let (id, label) =
+                    (entry["id"].as_str().unwrap_or_default(), entry["label"].as_str().unwrap_or_default());
                 let whole = format!("{kind}.{id}");
                 if !id.is_empty() && (id == named || whole == named || label.to_lowercase() == lower) {
                     wanted.push((kind.clone(), id.to_owned()));

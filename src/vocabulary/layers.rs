@@ -353,8 +353,8 @@ mod tests {
             }
             without_notes!(
                 part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, object,
-                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, family, safety, trial,
-                rate, kind, meant, grammar, fold
+                unit, number, cue, fuel, gearbox, colour, make, model, market, strength, family, safety, trial, rate,
+                kind, meant, grammar, fold
             );
             assert_eq!(format!("{quick:?}"), format!("{slow:?}"), "{}", file.name);
         }

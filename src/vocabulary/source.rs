@@ -39,11 +39,8 @@ impl<'t> Source<'t> {
     /// Takes a file apart, as far as it can be.
     pub fn read(name: impl Into<Cow<'t, str>>, text: &'t str) -> Self {
         let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
-        let (table, errors) = if text.len() > LARGEST {
-            DeTable::parse_recoverable("")
-        } else {
-            DeTable::parse_recoverable(text)
-        };
+        let (table, errors) =
+            if text.len() > LARGEST { DeTable::parse_recoverable("") } else { DeTable::parse_recoverable(text) };
         let mut source = Source { name: name.into(), table, lines, torn: Vec::new() };
         if text.len() > LARGEST {
             source.torn.push((1, "is larger than 4 MB; split it into several files".into()));

@@ -56,7 +56,13 @@ pub fn run(args: &Args) -> Result<(), Problem> {
             0 => String::new(),
             n => format!(", {n} of them where a person corrected the draft"),
         };
-        let _ = writeln!(text, "{}. \"{}\": {times} in {files}, {} near a part or a fault{corrected}", nth + 1, gap.phrase, gap.near);
+        let _ = writeln!(
+            text,
+            "{}. \"{}\": {times} in {files}, {} near a part or a fault{corrected}",
+            nth + 1,
+            gap.phrase,
+            gap.near
+        );
         for (draft, clock, quote) in &gap.examples {
             let _ = writeln!(text, "   {draft} {clock} \u{2026}{quote}\u{2026}");
         }

@@ -53,7 +53,9 @@ pub fn run(args: &Args) -> Result<(), Problem> {
     let accept = accepted(args.accept.as_deref())?;
     let folder = args.vocab.clone().or_else(Layers::own_folder).or_else(Layers::settings_folder);
     let folder = folder.ok_or_else(|| {
-        Problem::BadInput(anyhow!("there is no folder for word lists of your own; name one with --vocab, or set PLAINSAID_VOCAB"))
+        Problem::BadInput(anyhow!(
+            "there is no folder for word lists of your own; name one with --vocab, or set PLAINSAID_VOCAB"
+        ))
     })?;
     let layers = if folder.is_dir() { with_own(&folder)? } else { Layers::shipped() };
     let drafts = open_all(&args.drafts, args.market)?;
@@ -72,7 +74,8 @@ pub fn run(args: &Args) -> Result<(), Problem> {
     for (nth, first) in proposals.iter().enumerate() {
         // What was accepted before may have mended it already, and changes what this one would do.
         let again = drafts.iter().position(|draft| draft.name == first.draft).and_then(|draft| {
-            let correction = drafts[draft].corrections.iter().find(|c| c.quote == first.quote && c.at_s.clock() == first.at)?;
+            let correction =
+                drafts[draft].corrections.iter().find(|c| c.quote == first.quote && c.at_s.clock() == first.at)?;
             Some((draft, correction))
         });
         let proposal = match again {
@@ -82,7 +85,9 @@ pub fn run(args: &Args) -> Result<(), Problem> {
             },
             _ => first.clone(),
         };
-        output::to_terminal(&shown(nth + 1, &proposal))?;
+        if !matches!(&accept, Accept::Numbers(numbers) if !numbers.contains(&(nth + 1))) {
+            output::to_terminal(&shown(nth + 1, &proposal))?;
+        }
         let yes = match &accept {
             Accept::All => true,
             Accept::None => false,
@@ -96,7 +101,11 @@ pub fn run(args: &Args) -> Result<(), Problem> {
     }
     let mut text = String::new();
     for left in &left {
-        let _ = writeln!(text, "Nothing for {} {} \"{}\" ({}): it {}.", left.draft, left.at, left.quote, left.corrected, left.why);
+        let _ = writeln!(
+            text,
+            "Nothing for {} {} \"{}\" ({}): it {}.",
+            left.draft, left.at, left.quote, left.corrected, left.why
+        );
     }
     if proposals.is_empty() && left.is_empty() {
         text.push_str("These drafts hold no corrections.\n");
@@ -118,9 +127,9 @@ fn accepted(text: Option<&str>) -> Result<Accept, Problem> {
         Some("none") => Accept::None,
         Some(numbers) => {
             let numbers: Result<Vec<usize>, _> = numbers.split(',').map(|n| n.trim().parse()).collect();
-            Accept::Numbers(numbers.map_err(|_| {
-                Problem::BadInput(anyhow!("--accept takes all, none, or numbers such as 1,3"))
-            })?)
+            Accept::Numbers(
+                numbers.map_err(|_| Problem::BadInput(anyhow!("--accept takes all, none, or numbers such as 1,3")))?,
+            )
         }
         None if io::stdin().is_terminal() => Accept::Ask,
         None => Accept::None,
@@ -135,7 +144,8 @@ fn ask() -> Result<bool, Problem> {
 }
 
 fn shown(number: usize, proposal: &Proposal) -> String {
-    let mut text = format!("{number}. {} {} \"{}\": {}\n\n", proposal.draft, proposal.at, proposal.quote, proposal.corrected);
+    let mut text =
+        format!("{number}. {} {} \"{}\": {}\n\n", proposal.draft, proposal.at, proposal.quote, proposal.corrected);
     for line in proposal.entries.text().trim_end().lines() {
         let _ = if line.is_empty() { writeln!(text) } else { writeln!(text, "    {line}") };
     }

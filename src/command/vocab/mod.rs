@@ -4,8 +4,8 @@ mod check;
 mod gaps;
 mod learn;
 mod list;
-mod show;
 mod sentence;
+mod show;
 
 use clap::Subcommand;
 

@@ -66,7 +66,11 @@ fn shown(
         let from = tokens[first].word as usize;
         let to = tokens[past - 1].word as usize;
         for word in next..from {
-            rows.push((narration.quote(word, word), Style::new().dimmed(), "not counted (a filler, or said twice)".into()));
+            rows.push((
+                narration.quote(word, word),
+                Style::new().dimmed(),
+                "not counted (a filler, or said twice)".into(),
+            ));
         }
         next = to + 1;
         let mut named: Vec<String> = Vec::new();
@@ -80,7 +84,11 @@ fn shown(
             }
         }
         if let Some(n) = mention.number {
-            named.push(if n.low == n.high { format!("number {}", n.low) } else { format!("number {} to {}", n.low, n.high) });
+            named.push(if n.low == n.high {
+                format!("number {}", n.low)
+            } else {
+                format!("number {} to {}", n.low, n.high)
+            });
         }
         let kinds: Vec<&str> = mention.senses.iter().map(|s| vocabulary.named(*s).0).collect();
         let meaning = if named.is_empty() { "unknown".to_owned() } else { named.join(", or ") };
@@ -89,7 +97,8 @@ fn shown(
     let mut text = String::new();
     let coloured: Vec<String> = rows.iter().map(|(words, style, _)| format!("{style}{words}{style:#}")).collect();
     let _ = writeln!(text, "{}", coloured.join(" "));
-    let layers = choice.kinds.iter().map(|k| format!("kinds/{k}")).chain(choice.marque.iter().map(|m| format!("marques/{m}")));
+    let layers =
+        choice.kinds.iter().map(|k| format!("kinds/{k}")).chain(choice.marque.iter().map(|m| format!("marques/{m}")));
     let layers: Vec<String> = layers.collect();
     if !layers.is_empty() {
         let _ = writeln!(text, "with the words of {}", layers.join(", "));
@@ -106,7 +115,8 @@ fn shown(
         let _ = writeln!(text, "{}", line(finding));
     }
     for aside in &read.set_aside {
-        let because = if aside.because.is_empty() { String::new() } else { format!(", because of \"{}\"", aside.because) };
+        let because =
+            if aside.because.is_empty() { String::new() } else { format!(", because of \"{}\"", aside.because) };
         let standing = serde_json::to_value(aside.standing).unwrap_or_default();
         let _ = writeln!(text, "not counted: \"{}\" ({}{because})", aside.quote, standing.as_str().unwrap_or_default());
     }
