@@ -383,3 +383,66 @@ fn gaps_rank_words_of_the_trade_over_ordinary_ones() {
         ["dent skroodle"]
     );
 }
+
+fn plainsaid(own: &Path, args: &[&str]) -> (i32, String, String) {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_plainsaid"))
+        .env("PLAINSAID_VOCAB", own)
+        .current_dir(own)
+        .args(args)
+        .output()
+        .unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn the_commands_use_the_users_own_folder_and_refuse_a_broken_one() {
+    let (folder, _) = own(&[
+        ("mine.toml", "[[part]]\nid = \"skrimmet\"\nsay = [\"skrimmet[s]\"]\n"),
+        ("walk.txt", "there is a dent in the skrimmet\n"),
+    ]);
+    let (code, out, _) = plainsaid(folder.path(), &["vocab", "check"]);
+    assert!(code == 0 && out.contains("no mistakes"), "{out}");
+    let (code, out, _) = plainsaid(folder.path(), &["draft", "walk.txt", "--format", "csv", "--out", "-"]);
+    assert!(code == 0 && out.contains("skrimmet"), "{out}");
+    let (code, out, _) = plainsaid(folder.path(), &["vocab", "try", "dent in the skrimmet"]);
+    assert!(code == 0 && out.contains("dent on skrimmet"), "{out}");
+    let (code, out, _) = plainsaid(folder.path(), &["vocab", "show", "skrimmets"]);
+    assert!(code == 0 && out.contains("mine.toml:1"), "{out}");
+    let (code, out, _) = plainsaid(folder.path(), &["vocab", "list", "--kind", "parts"]);
+    assert!(code == 0 && out.lines().any(|l| l.starts_with("skrimmet") && l.contains("own")), "{out}");
+    let (code, _, told) = plainsaid(folder.path(), &["draft", "walk.txt", "--marque", "skoop"]);
+    assert!(code == 2 && told.contains("brannoch") && told.lines().count() == 1, "{told}");
+    std::fs::write(folder.path().join("mine.toml"), "[[part]]\nid = \"skrimmet\"\nsey = [\"skrimmet\"]\n").unwrap();
+    let (code, out, _) = plainsaid(folder.path(), &["vocab", "check"]);
+    assert!(code == 2 && out.contains("mine.toml:3: `sey` is no key of a part; did you mean `say`?"), "{out}");
+    let (code, _, told) = plainsaid(folder.path(), &["draft", "walk.txt"]);
+    assert!(code == 2 && told.contains("mine.toml:") && told.lines().count() == 1, "{told}");
+}
+
+#[test]
+fn accepted_proposals_are_written_and_nothing_else_is() {
+    let (folder, _) = own(&[]);
+    let drafts: Vec<String> = ["lorne-hatch", "pentland-van", "tarbet-estate"]
+        .iter()
+        .map(|name| here(&format!("tests/corrections/{name}.json")).display().to_string())
+        .collect();
+    let run = |accept: &str| {
+        let mut args = vec!["vocab", "learn", "--accept", accept];
+        args.extend(drafts.iter().map(String::as_str));
+        plainsaid(folder.path(), &args)
+    };
+    let (code, out, _) = run("none");
+    assert!(code == 0 && out.contains("Nothing was written"), "{out}");
+    assert!(!folder.path().join("learned.toml").exists());
+    let (code, out, _) = run("2");
+    assert!(code == 0 && out.contains("1 proposal written"), "{out}");
+    let written = std::fs::read_to_string(folder.path().join("learned.toml")).unwrap();
+    assert!(written.contains("gribble") && written.contains("note = 'from lorne-hatch.json at"), "{written}");
+    // What was learned once is not proposed again, and what is learned later is added to it.
+    let (code, out, _) = run("all");
+    assert!(code == 0 && !out.contains("say = [\"gribble"), "{out}");
+    let written = std::fs::read_to_string(folder.path().join("learned.toml")).unwrap();
+    assert!(written.contains("gribble") && written.contains("whiddy") && written.contains("squiffled"), "{written}");
+    assert_eq!(plainsaid(folder.path(), &["vocab", "check"]).0, 0);
+}
