@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::LazyLock;
 
 use super::history::{Draft, What};
-use crate::reading::{mentions, tokens};
+use crate::reading::{self, Options, mentions, tokens};
 use crate::vocabulary::Meaning;
 use crate::vocabulary::entries::GrammarClass;
 use crate::vocabulary::spelling::UNKNOWN;
@@ -72,6 +72,8 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
         let v = vocabulary(nth);
         let tokens = tokens::tokens(&draft.narration, v);
         let mentions = mentions::mentions(&tokens, v);
+        let vehicle = reading::read(&draft.narration, v, &Options { steering: draft.steering }).vehicle;
+        let names: Vec<String> = draft.vehicle.iter().chain(&vehicle.make).chain(&vehicle.model).cloned().collect();
         let text = |at: usize| -> String {
             let word = tokens[mentions[at].first as usize].word as usize;
             let mut out = String::new();
@@ -90,7 +92,7 @@ pub fn gaps<'v>(drafts: &[Draft], vocabulary: impl Fn(usize) -> &'v Vocabulary) 
                     return false;
                 }
                 let word = text(at);
-                let name = draft.vehicle.iter().any(|n| n.to_lowercase().split(' ').any(|part| part == word));
+                let name = names.iter().any(|n| n.to_lowercase().split(' ').any(|part| part == word));
                 word.len() > 2
                     && word.chars().all(|c| c.is_alphabetic() || c == '\'')
                     && !ORDINARY.contains(&*word)

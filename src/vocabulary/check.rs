@@ -986,8 +986,10 @@ fn shapes() -> &'static HashMap<&'static str, HashMap<String, Shape>> {
 }
 
 /// The names of the classes of parts.
-fn classes() -> Vec<String> {
-    choices(&schema::schema()["$defs"]["Class"]).unwrap_or_default()
+fn classes() -> &'static [String] {
+    static CLASSES: LazyLock<Vec<String>> =
+        LazyLock::new(|| choices(&schema::schema()["$defs"]["Class"]).unwrap_or_default());
+    &CLASSES
 }
 
 impl Shape {
