@@ -51,19 +51,23 @@ fn the_shipped_layers_are_clean() {
     assert!(told.is_empty(), "{} mistakes\n{}", told.len(), told.join("\n"));
 }
 
-/// Only an optimised build tells anything of time. The best of several, on a machine that may be busy.
+/// The check runs at every save: it must cost no more than a few starts of the program. Milliseconds are printed, and
+/// mean something in an optimised build on a quiet machine only; the proportion holds on a busy one too.
 #[test]
-fn the_check_takes_less_than_fifty_milliseconds() {
+fn the_check_costs_no_more_than_a_few_starts() {
     let layers = Layers::shipped();
-    let best = (0..8)
-        .map(|_| {
+    let best = |work: &dyn Fn()| {
+        let times = (0..10).map(|_| {
             let began = Instant::now();
-            check(&layers);
+            work();
             began.elapsed().as_secs_f64() * 1000.0
-        })
-        .fold(f64::MAX, f64::min);
-    println!("vocab check over the shipped layers: {best:.1} ms");
-    assert!(best < 50.0 || cfg!(debug_assertions), "{best:.1} ms");
+        });
+        times.fold(f64::MAX, f64::min)
+    };
+    let check_ms = best(&|| drop(check(&layers)));
+    let compile_ms = best(&|| drop(layers.vocabulary(&Market::Uk.into())));
+    println!("vocab check over the shipped layers: {check_ms:.1} ms; to put a vocabulary together: {compile_ms:.1} ms");
+    assert!(check_ms < 8.0 * compile_ms, "{check_ms:.1} ms against {compile_ms:.1} ms");
 }
 
 /// Each folder below `broken` is a user's own, with what the check has to say of it in `expected.txt`: file, line, and how
