@@ -93,8 +93,11 @@ fn saved(folder: &Path) -> BTreeMap<PathBuf, (Option<SystemTime>, u64)> {
     let mut all = BTreeMap::new();
     for below in std::iter::once("").chain(CHOSEN) {
         for entry in std::fs::read_dir(folder.join(below)).into_iter().flatten().flatten() {
-            if let Ok(meta) = entry.metadata() {
-                all.insert(entry.path(), (meta.modified().ok(), meta.len()));
+            let path = entry.path();
+            if let Ok(meta) = entry.metadata()
+                && path.extension().is_some_and(|e| e == "toml")
+            {
+                all.insert(path, (meta.modified().ok(), meta.len()));
             }
         }
     }
