@@ -36,10 +36,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     let here = env::current_dir()?;
     let mut shipped = String::new();
     let mut base = Vec::new();
-    for folder in ["base", "markets"] {
+    for (folder, list) in [("base", "BASE"), ("markets", "MARKETS"), ("kinds", "KINDS_SHIPPED"), ("marques", "MARQUES")]
+    {
         let into = out.join("vocab").join(folder);
         fs::create_dir_all(&into)?;
-        let _ = writeln!(shipped, "pub const {}: &[Shipped] = &[", folder.to_uppercase());
+        let _ = writeln!(shipped, "pub const {list}: &[Shipped] = &[");
         for path in tables_in(&Path::new("vocab").join(folder))? {
             let Some(name) = path.file_stem().and_then(|n| n.to_str()) else { continue };
             // Where a file is no TOML, the program finds nothing here, reads the file itself and names the line.

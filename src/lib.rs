@@ -9,6 +9,7 @@
 //! 5. [`mending`]: words that were heard wrongly, by all signs, as what was meant.
 //! 6. [`report`]: the document that holds them.
 //! 7. [`rendering`]: the document becomes a page, a table, captions.
+//! 8. [`tuning`]: what past drafts and their corrections teach of the words.
 
 #[cfg(feature = "hearing")]
 pub mod hearing;
@@ -18,4 +19,5 @@ pub mod reading;
 pub mod rendering;
 pub mod report;
 pub mod scoring;
+pub mod tuning;
 pub mod vocabulary;

@@ -7,16 +7,17 @@ use std::io::{self, Read, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use plainsaid::narration::{self, Input, Narration, Origin, Source, Transcript, shown};
 use plainsaid::reading;
 use plainsaid::rendering::{self, Beside, Format, RenderError};
 use plainsaid::report::{FORMAT, Hand, Mended, Recording, Report, Unclear};
-use plainsaid::vocabulary::{Market, Vocabulary};
+use plainsaid::vocabulary::Market;
 use sha2::{Digest, Sha256};
 
-use super::recording::{self, Ears, Hearing, Words};
+use super::recording::{self, Ears, Hearing, Said};
+use super::words::{Chosen, Words};
 use super::{Problem, output};
 
 /// Drafts a report from each recording or narration
@@ -60,6 +61,9 @@ pub struct Args {
     #[command(flatten)]
     ears: Ears,
 
+    #[command(flatten)]
+    chosen: Chosen,
+
     /// Also print, for each finding, how the words were read
     #[arg(long)]
     explain: bool,
@@ -77,7 +81,7 @@ pub(super) fn markets() -> impl TypedValueParser<Value = Market> {
     PossibleValuesParser::new(Market::ALL.map(Market::id)).try_map(|name| name.parse::<Market>())
 }
 
-fn hands() -> impl TypedValueParser<Value = Hand> {
+pub(super) fn hands() -> impl TypedValueParser<Value = Hand> {
     PossibleValuesParser::new(["left", "right"])
         .map(|name| if name.eq_ignore_ascii_case("left") { Hand::Left } else { Hand::Right })
 }
@@ -96,7 +100,7 @@ struct Draft<'a> {
     formats: Vec<Format>,
     /// None for standard output.
     folder: Option<PathBuf>,
-    vocabulary: Option<Vocabulary>,
+    words: Words,
     steering: Hand,
     hearing: Hearing,
 }
@@ -120,11 +124,16 @@ impl<'a> Draft<'a> {
             )));
         }
         heed_ctrl_c()?;
+        // Hearing takes minutes: a mistake in the user's own word lists is better known now.
+        let mut words = args.chosen.words()?;
+        if !words.layers.own.is_empty() {
+            words.of(&args.market.into())?;
+        }
         Ok(Draft {
             args,
             formats,
             folder: (!standard).then(|| args.out.clone().unwrap_or_default()),
-            vocabulary: None,
+            words,
             steering: args.steering.unwrap_or(args.market.steering()),
             hearing: Hearing::default(),
         })
@@ -228,18 +237,18 @@ impl<'a> Draft<'a> {
     }
 
     fn recording(&mut self, path: &Path) -> Result<Heard, Problem> {
-        let vocabulary = once(&mut self.vocabulary, || vocabulary(self.args.market))?;
+        let vocabulary = self.words.before_hearing(self.args.market)?;
         let options = reading::Options { steering: self.steering };
         let heard = self.hearing.words(&self.args.ears, path, vocabulary, &options, self.args.quiet)?;
         if heard.narration.words.is_empty() {
             return Err(recording::no_speech(path));
         }
-        let Words { narration, kind, model, mended, unclear } = heard;
+        let Said { narration, kind, model, mended, unclear } = heard;
         Ok(Heard { narration, kind, model: Some(model), of: None, unclear, mended })
     }
 
     fn report(&mut self, path: &Path, heard: &Heard) -> Result<Report, Problem> {
-        let vocabulary = once(&mut self.vocabulary, || vocabulary(self.args.market))?;
+        let vocabulary = self.words.for_narration(self.args.market, &heard.narration)?;
         let options = reading::Options { steering: self.steering };
         let read = reading::read(&heard.narration, vocabulary, &options);
         let (name, sha256) = match &heard.of {
@@ -269,19 +278,6 @@ impl<'a> Draft<'a> {
     }
 }
 
-pub(super) fn vocabulary(market: Market) -> Result<Vocabulary, Problem> {
-    Vocabulary::shipped(market).context("the vocabulary that plainsaid carries is damaged").map_err(Problem::Failed)
-}
-
-/// What is costly to make is made when it is first needed, and kept.
-fn once<T>(kept: &mut Option<T>, make: impl FnOnce() -> Result<T, Problem>) -> Result<&mut T, Problem> {
-    match kept {
-        Some(made) => Ok(made),
-        None => Ok(kept.insert(make()?)),
-    }
-}
-
-/// A narration and where it came from.
 struct Heard {
     narration: Narration,
     kind: Origin,

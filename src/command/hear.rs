@@ -12,6 +12,7 @@ use plainsaid::report::Recording;
 use plainsaid::vocabulary::Market;
 
 use super::recording::{self, Ears, Hearing};
+use super::words::Chosen;
 use super::{Problem, draft, output};
 
 /// Writes down what is said in a recording, and nothing more
@@ -39,6 +40,9 @@ pub struct Args {
 
     #[command(flatten)]
     ears: Ears,
+
+    #[command(flatten)]
+    chosen: Chosen,
 
     /// Print nothing but errors
     #[arg(long, short)]
@@ -82,9 +86,10 @@ pub fn run(args: &Args) -> Result<(), Problem> {
         output::prepare(folder)?;
     }
     draft::heed_ctrl_c()?;
-    let vocabulary = draft::vocabulary(args.market)?;
+    let mut words = args.chosen.words()?;
+    let vocabulary = words.before_hearing(args.market)?;
     let options = Options { steering: args.market.steering() };
-    let heard = Hearing::default().words(&args.ears, path, &vocabulary, &options, args.quiet)?;
+    let heard = Hearing::default().words(&args.ears, path, vocabulary, &options, args.quiet)?;
     if heard.narration.words.is_empty() && heard.unclear.is_empty() {
         return Err(recording::no_speech(path));
     }

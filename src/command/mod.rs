@@ -6,6 +6,8 @@ mod output;
 mod recording;
 mod schema;
 mod score;
+mod vocab;
+mod words;
 
 use std::io::{self, Write as _};
 use std::process::ExitCode;
@@ -28,9 +30,9 @@ pub struct Cli {
 enum Command {
     Draft(draft::Args),
     Hear(hear::Args),
-    /// Prints the JSON Schema of the report document
-    Schema,
+    Schema(schema::Args),
     Score(score::Args),
+    Vocab(vocab::Args),
 }
 
 /// How a run ends when it does not end well.
@@ -85,13 +87,11 @@ pub fn run(cli: &Cli) -> ExitCode {
         Command::Draft(args) => draft::run(args),
         Command::Hear(args) => finish(hear::run(args)),
         Command::Score(args) => finish(score::run(args)),
-        Command::Schema => schema::run().map_or_else(
-            |problem| {
-                problem.tell();
-                problem.code()
-            },
-            |()| 0,
-        ),
+        Command::Schema(args) => finish(schema::run(args)),
+        Command::Vocab(args) => vocab::run(args).unwrap_or_else(|problem| {
+            problem.tell();
+            problem.code()
+        }),
     };
     ExitCode::from(code)
 }

@@ -27,7 +27,7 @@ pub struct Ears {
 }
 
 /// A recording's words.
-pub struct Words {
+pub struct Said {
     pub narration: Narration,
     pub kind: Origin,
     pub model: String,
@@ -51,7 +51,7 @@ impl Hearing {
         vocabulary: &Vocabulary,
         options: &Options,
         quiet: bool,
-    ) -> Result<Words, Problem> {
+    ) -> Result<Said, Problem> {
         use plainsaid::hearing::{Hearer, HearingError, ModelSource};
 
         let problem = |error: HearingError| match error {
@@ -93,11 +93,11 @@ impl Hearing {
             false => mending::mend(heard.narration, vocabulary, options, &|word| hearer.is_ordinary(word)),
         };
         let unclear = heard.unclear.iter().map(|&(start, end)| Unclear { start, end }).collect();
-        Ok(Words { narration, kind: heard.origin, model: hearer.model_name().to_string(), mended, unclear })
+        Ok(Said { narration, kind: heard.origin, model: hearer.model_name().to_string(), mended, unclear })
     }
 
     #[cfg(not(feature = "hearing"))]
-    pub fn words(&mut self, _: &Ears, path: &Path, _: &Vocabulary, _: &Options, _: bool) -> Result<Words, Problem> {
+    pub fn words(&mut self, _: &Ears, path: &Path, _: &Vocabulary, _: &Options, _: bool) -> Result<Said, Problem> {
         Err(Problem::Failed(anyhow!(
             "{}: is a recording, and this plainsaid was built without hearing; build it with `--features hearing`, or \
              give it a typed narration or captions",

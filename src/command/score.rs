@@ -7,9 +7,10 @@ use plainsaid::narration::{self, Input};
 use plainsaid::reading::{self, Options};
 use plainsaid::report::{Hand, Report};
 use plainsaid::scoring::{self, Score};
-use plainsaid::vocabulary::{Market, Vocabulary};
+use plainsaid::vocabulary::Market;
 
 use super::Problem;
+use super::words::Chosen;
 
 /// Scores drafts of labelled narrations (pairs of NAME.txt and NAME.json): for everyone who tunes the vocabulary
 #[derive(ClapArgs)]
@@ -28,12 +29,14 @@ pub struct Args {
     /// A report's words are laid beside the narration's, and a finding stands where its words do; times are not looked at.
     #[arg(long, value_name = "FOLDER")]
     spoken: Option<PathBuf>,
+    #[command(flatten)]
+    chosen: Chosen,
 }
 
 pub fn run(args: &Args) -> Result<(), Problem> {
     let bad = |e: anyhow::Error| Problem::BadInput(e);
     let mut score = Score::default();
-    let mut vocabularies: Vec<(Market, Vocabulary)> = Vec::new();
+    let mut words = args.chosen.words()?;
     for folder in &args.folders {
         for case in scoring::cases(folder).map_err(|e| bad(e.into()))? {
             if !args.only.is_empty() && !args.only.contains(&case.name) {
@@ -49,14 +52,11 @@ pub fn run(args: &Args) -> Result<(), Problem> {
                 continue;
             }
             let market: Market = case.labels.market.parse().map_err(|e: String| bad(anyhow::anyhow!(e)))?;
-            if !vocabularies.iter().any(|(m, _)| *m == market) {
-                vocabularies.push((market, Vocabulary::shipped(market).map_err(|e| Problem::Failed(e.into()))?));
-            }
-            let Some((_, vocabulary)) = vocabularies.iter().find(|(m, _)| *m == market) else { continue };
             let Input::Narration(narration) = narration::open(&case.text_path).map_err(|e| bad(e.into()))? else {
                 return Err(bad(anyhow::anyhow!("{} is a recording, no typed narration", case.text_path.display())));
             };
             let steering = if case.labels.steering == "left" { Hand::Left } else { Hand::Right };
+            let vocabulary = words.for_narration(market, &narration)?;
             let read = reading::read(&narration, vocabulary, &Options { steering });
             score.add(&case, &read.vehicle, &read.findings);
         }

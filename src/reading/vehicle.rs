@@ -416,7 +416,11 @@ impl<'a, 'v> Finder<'a, 'v> {
             if let Some(model) = m.entry(Meaning::Model) {
                 let model = &v.entries.model[usize::from(model)];
                 let make = v.entries.make.iter().find(|k| k.id == model.make).map(|k| k.label.clone());
-                return Some(Name { at, make, model: Some(model.label.clone()) });
+                let name = match self.trim_of(model, self.mentions[at].past as usize) {
+                    Some(trim) => format!("{} {trim}", model.label),
+                    None => model.label.clone(),
+                };
+                return Some(Name { at, make, model: Some(name) });
             }
         }
         for at in 0..self.opening() {
@@ -447,6 +451,17 @@ impl<'a, 'v> Finder<'a, 'v> {
             *model = format!("{model} {trim}");
         }
         Some(Name { at, make: Some(self.name_of(at, at + 1)), model })
+    }
+
+    /// The trim named right after a model, of those that its entry lists; of several, the longest.
+    fn trim_of<'m>(&self, model: &'m crate::vocabulary::entries::Model, past: usize) -> Option<&'m str> {
+        let said = self.tokens.get(past..)?;
+        let fits = |trim: &&String| {
+            let mut words = trim.split_whitespace().map(str::to_lowercase);
+            let mut said = said.iter().map(|t| bare(&self.narration.words[t.word as usize].text).to_lowercase());
+            words.all(|word| said.next().is_some_and(|s| s == word))
+        };
+        model.trims.iter().filter(fits).max_by_key(|trim| trim.len()).map(String::as_str)
     }
 
     /// "make is Fenwick, model is Rallo"

@@ -7,9 +7,10 @@ use super::layers::{Carried, KINDS};
 use super::matcher::Matcher;
 use super::phrases::{PhraseBook, Stands, carried, unpack};
 use super::spelling::{Spelling, WordId};
-use super::{FaultSet, Market, Only, Sense, SmallWords, Vocabulary, VocabularyError};
+use super::{FaultSet, Market, Numbers, Only, Sense, SmallWords, Vocabulary, VocabularyError};
 
 pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Result<Vocabulary, VocabularyError> {
+    few_enough(&entries)?;
     let (spelling, matcher) = phrases(market, &entries, carried)?;
 
     let part_by_id = numbers(&entries.part);
@@ -116,6 +117,25 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         })
         .collect::<Result<_, VocabularyError>>()?;
 
+    let rate_for = entries
+        .rate
+        .iter()
+        .map(|e| {
+            let mut remedies = Numbers::default();
+            for name in &e.remedy {
+                refer("rate", &e.id, "the remedy", &remedy_by_id, Some(name))?;
+                remedies.insert(remedy_by_id[name.as_str()]);
+            }
+            let faults = FaultSet {
+                defects: of_defects("rate", &e.id, &e.of)?,
+                on: only("rate", &e.id, &e.on)?,
+                not_on: only("rate", &e.id, &e.not_on)?,
+                host: Only::default(),
+            };
+            Ok((remedies, faults))
+        })
+        .collect::<Result<_, VocabularyError>>()?;
+
     let small_words = (0..spelling.len()).map(|w| SmallWords::among(matcher.senses_of(w as WordId))).collect();
     let facts = std::mem::take(&mut entries.market).pop().unwrap_or_default();
     let labels = entries.part.iter_mut().map(|p| &mut p.label);
@@ -136,11 +156,31 @@ pub fn compile(market: Market, mut entries: Entries, carried: &Carried) -> Resul
         families,
         strength_for,
         safety_for,
+        rate_for,
         defect_by_id,
         remedy_by_id,
         small_words,
         entries,
     })
+}
+
+/// Entries are known by numbers of two bytes.
+fn few_enough(entries: &Entries) -> Result<(), VocabularyError> {
+    macro_rules! count {
+        ($($list:ident),*) => { $(
+            if entries.$list.len() > 65_000 {
+                return Err(VocabularyError::TooMany(stringify!($list)));
+            }
+        )* };
+    }
+    count!(
+        part, defect, hedge, standing, praise, function, equipment, unchecked, remedy, place, pointing, unit, number,
+        cue, fuel, gearbox, colour, make, model, grammar, object, fold, strength, family, safety, trial, rate
+    );
+    match entries.fold.iter().map(|fold| fold.from.len()).sum::<usize>() {
+        0..=65_000 => Ok(()),
+        _ => Err(VocabularyError::TooMany("fold")),
+    }
 }
 
 /// Puts a market's own words into a label: the first of them for which the label holds the other, whole.
@@ -300,12 +340,16 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::vocabulary::layers;
+    use crate::vocabulary::{Layers, layers};
 
     fn all_phrases(market: Market, entries: &Entries, carried: &Carried) -> BTreeMap<String, Vec<Sense>> {
         let (spelling, matcher) = phrases(market, entries, carried).unwrap();
         let written = |words: &[WordId]| words.iter().map(|w| spelling.name(*w)).collect::<Vec<_>>().join(" ");
-        matcher.phrases().into_iter().map(|(words, senses)| (written(&words), senses.to_vec())).collect()
+        let mut all = BTreeMap::new();
+        matcher.each(|words, senses| {
+            all.insert(written(words), senses.to_vec());
+        });
+        all
     }
 
     #[test]
@@ -324,17 +368,17 @@ mod tests {
     #[test]
     fn the_carried_phrases_are_those_of_the_entries() {
         for market in [Market::Uk, Market::Us] {
-            let (mut entries, mut carried) = layers::shipped(market).unwrap();
+            let (mut entries, mut carried) = Layers::shipped().entries(&market.into(), &[]).unwrap();
             assert!(carried.bytes.is_some(), "no phrases are carried");
             for changed in [false, true] {
                 if changed {
                     let mut over = Entries::default();
-                    over.defect.push(entries.defect[3].clone());
+                    over.defect.push(Defect { anew: true, ..entries.defect[3].clone() });
                     over.defect[0].noun.push("thing of another name".into());
-                    over.part.push(Part { silent: true, ..entries.part[5].clone() });
+                    over.part.push(Part { silent: true, anew: true, ..entries.part[5].clone() });
                     over.part.push(Part { id: "new".into(), say: vec!["door[s]".into()], ..Part::default() });
                     over.model.push(entries.model.first().cloned().unwrap_or_default());
-                    layers::lay(&mut entries, over, &mut carried.changed);
+                    layers::lay(&mut entries, over, &Default::default(), &mut carried.changed);
                     assert!(carried.changed.contains(&(1, 3)) && carried.changed.contains(&(0, 5)));
                 }
                 let carried = all_phrases(market, &entries, &carried);

@@ -1,12 +1,14 @@
 //! The entries of a vocabulary file, as they stand in TOML. `docs/vocabulary.md` says what each key means.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
 use crate::report::{End, Hand, Severity};
 
 /// One file, or several laid over one another.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
+#[schemars(title = "Vocabulary of plainsaid")]
 pub struct Entries {
     pub part: Vec<Part>,
     pub defect: Vec<Defect>,
@@ -35,22 +37,108 @@ pub struct Entries {
     pub family: Vec<Family>,
     pub safety: Vec<Safety>,
     pub trial: Vec<Trial>,
+    pub rate: Vec<Rate>,
+    pub kind: Vec<VehicleKind>,
+    pub meant: Vec<Meant>,
+}
+
+/// The kinds of entries, by the names that files give them.
+pub const KINDS: [&str; 30] = [
+    "part",
+    "defect",
+    "hedge",
+    "standing",
+    "praise",
+    "function",
+    "equipment",
+    "unchecked",
+    "remedy",
+    "place",
+    "pointing",
+    "object",
+    "unit",
+    "number",
+    "cue",
+    "fuel",
+    "gearbox",
+    "colour",
+    "make",
+    "model",
+    "grammar",
+    "fold",
+    "market",
+    "strength",
+    "family",
+    "safety",
+    "trial",
+    "rate",
+    "kind",
+    "meant",
+];
+
+/// The lists of patterns that an entry can have. A later layer adds to them; every other key it replaces.
+pub const PHRASES: [&str; 6] = ["say", "noun", "state", "verb", "works", "misheard"];
+
+/// How a key of a later layer's entry changes the earlier one.
+trait Amend {
+    fn amend(&mut self, over: Self, adds: bool);
+}
+
+impl Amend for Vec<String> {
+    fn amend(&mut self, over: Self, adds: bool) {
+        if !adds {
+            *self = over;
+            return;
+        }
+        for pattern in over {
+            if !self.contains(&pattern) {
+                self.push(pattern);
+            }
+        }
+    }
+}
+
+macro_rules! replaced {
+    ($($type:ty),*) => { $(
+        impl Amend for $type {
+            fn amend(&mut self, over: Self, _: bool) {
+                *self = over;
+            }
+        }
+        impl Listed for $type {}
+    )* };
+}
+replaced!(String, bool, f64, u32, [f64; 2], Vec<Class>, Vec<Severity>, Vec<[String; 2]>, Hand);
+
+impl<T> Amend for Option<T> {
+    fn amend(&mut self, over: Self, _: bool) {
+        *self = over;
+    }
 }
 
 /// Gives an entry type its fields in common.
 macro_rules! entry {
     ($(#[$doc:meta])* $name:ident { $($(#[$fdoc:meta])* $field:ident: $type:ty,)* }) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, Default, Deserialize)]
+        #[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
         #[serde(default, deny_unknown_fields)]
         pub struct $name {
+            /// Lower-case words joined by hyphens, unique within its kind.
             pub id: String,
+            /// The plain name printed in reports; the id with spaces where it is left out.
             pub label: String,
+            /// Patterns: the ways in which it is said.
             pub say: Vec<String>,
+            /// Patterns: what recognisers write when they hear it wrongly.
             pub misheard: Vec<String>,
+            /// For the next person who edits it.
             pub note: String,
             /// Not listened for: how a later layer puts an entry out of use.
             pub silent: bool,
+            /// Patterns of the earlier layers' entry of this id that are no longer listened for.
+            pub unsay: Vec<String>,
+            /// Takes the place of the earlier layers' entry of this id whole, instead of changing it.
+            pub anew: bool,
             $($(#[$fdoc])* pub $field: $type,)*
         }
 
@@ -62,15 +150,63 @@ macro_rules! entry {
                     self.label = self.id.replace('-', " ");
                 }
             }
+            fn change(&mut self, over: Self, given: &[String]) {
+                if over.anew {
+                    *self = over;
+                    self.fill_label();
+                    return;
+                }
+                for list in self.lists() {
+                    list.retain(|pattern| !over.unsay.contains(pattern));
+                }
+                let gives = |key: &str| given.iter().any(|g| g == key.trim_start_matches("r#"));
+                macro_rules! take {
+                    ($key:ident) => {
+                        if gives(stringify!($key)) {
+                            self.$key.amend(over.$key, PHRASES.contains(&stringify!($key)));
+                        }
+                    };
+                }
+                take!(label);
+                take!(say);
+                take!(misheard);
+                take!(silent);
+                $(take!($field);)*
+            }
+            fn lists(&mut self) -> Vec<&mut Vec<String>> {
+                #[allow(unused_mut)]
+                let mut lists = vec![&mut self.say, &mut self.misheard];
+                $(self.$field.list(stringify!($field), &mut lists);)*
+                lists
+            }
         }
     };
 }
+
+/// Whether a field is a list of patterns.
+trait Listed {
+    fn list<'l>(&'l mut self, _name: &str, _lists: &mut Vec<&'l mut Vec<String>>) {}
+}
+
+impl Listed for Vec<String> {
+    fn list<'l>(&'l mut self, name: &str, lists: &mut Vec<&'l mut Vec<String>>) {
+        if PHRASES.contains(&name) {
+            lists.push(self);
+        }
+    }
+}
+
+impl<T> Listed for Option<T> {}
 
 /// What layering needs to know of any entry.
 pub trait Entry {
     const KIND: &'static str;
     fn id(&self) -> &str;
     fn fill_label(&mut self);
+    /// Changes this entry as a later one of the same id says, which gives these keys.
+    fn change(&mut self, over: Self, given: &[String]);
+    /// Its lists of patterns.
+    fn lists(&mut self) -> Vec<&mut Vec<String>>;
 }
 
 entry! {
@@ -221,7 +357,48 @@ entry! {
 }
 entry! {
     /// A model of a make.
-    Model { make: String, }
+    Model {
+        make: String,
+        /// Names of its trims, as they are written: said right after the model, they belong to its name.
+        trims: Vec<String>,
+    }
+}
+entry! {
+    /// What a remedy costs here, and who does it.
+    Rate {
+        /// Ids of remedies; none named, any.
+        remedy: Vec<String>,
+        /// Faults and parts that it is for; none named, any.
+        of: Vec<String>,
+        on: Vec<String>,
+        not_on: Vec<String>,
+        severity: Vec<Severity>,
+        /// The market in whose money it is; left out, any.
+        market: Option<String>,
+        low: f64,
+        high: f64,
+        /// Hours of work, low and high.
+        hours: Option<[f64; 2]>,
+        /// Who does it: `valet`, `paint`, `dents`, `wheels`, `glass`, `trim`, `parts`, `workshop`, `tyres`.
+        who: String,
+        /// An example that ships with the program: nobody's figures, and never put into a draft.
+        example: bool,
+    }
+}
+entry! {
+    /// A kind of vehicle, and the words by which a narration is known to be of one.
+    VehicleKind { }
+}
+entry! {
+    /// What `vocab check` would take for a mistake and is meant.
+    Meant {
+        /// The kind of these entries.
+        kind: String,
+        /// Ids of entries that knowingly share phrases.
+        of: Vec<String>,
+        /// Their phrases knowingly hold words that tell of a fault.
+        holds: bool,
+    }
 }
 entry! {
     /// Small words.
@@ -290,7 +467,7 @@ entry! {
 }
 
 /// One spelling for several.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 pub struct Fold {
     pub from: Vec<String>,
@@ -301,8 +478,10 @@ pub struct Fold {
 macro_rules! choices {
     ($(#[$doc:meta])* $name:ident { $($variant:ident = $text:literal),* $(,)? }) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
         pub enum $name { #[default] $(#[serde(rename = $text)] $variant),* }
+
+        replaced!($name);
     };
 }
 

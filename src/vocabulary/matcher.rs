@@ -138,17 +138,37 @@ impl<S> Matcher<S> {
         self.nodes.windows(2).filter(|n| n[0].senses < n[1].senses).count()
     }
 
-    #[cfg(test)]
-    /// Every phrase, as its words, with what it can mean.
-    pub fn phrases(&self) -> Vec<(Vec<WordId>, &[S])> {
-        let mut words = vec![Vec::new(); self.words.len()];
-        for node in 0..self.words.len() {
-            for child in self.node(node as NodeId).0 {
-                words[child] = [&words[node][..], &[self.words[child]]].concat();
+    /// Calls `each` with the words of every phrase and what it can mean.
+    #[allow(dead_code)] // not called by build.rs
+    pub fn each(&self, mut each: impl FnMut(&[WordId], &[S])) {
+        let mut words = Vec::new();
+        // Nodes still to go to, with how many words lead to them.
+        let mut ahead: Vec<(usize, NodeId)> = vec![(0, START)];
+        while let Some((depth, node)) = ahead.pop() {
+            words.truncate(depth.saturating_sub(1));
+            if node != START {
+                words.push(self.words[node as usize]);
+            }
+            let (children, senses) = self.node(node);
+            if !senses.is_empty() {
+                each(&words, senses);
+            }
+            ahead.extend(children.rev().map(|child| (depth + 1, child as NodeId)));
+        }
+    }
+
+    /// What exactly this row of words can mean.
+    #[allow(dead_code)] // not called by build.rs
+    pub fn exactly(&self, words: &[WordId]) -> &[S] {
+        let mut at = START;
+        for (nth, &word) in words.iter().enumerate() {
+            let next = if nth == 0 { Some(self.first(word)).filter(|n| *n != START) } else { self.step(at, word) };
+            match next {
+                Some(next) => at = next,
+                None => return &[],
             }
         }
-        let senses = (0..self.words.len()).map(|node| self.node(node as NodeId).1);
-        words.into_iter().zip(senses).filter(|(_, senses)| !senses.is_empty()).collect()
+        if at == START { &[] } else { self.node(at).1 }
     }
 
     /// What a phrase of one word can mean.

@@ -4,12 +4,17 @@
 //! (`docs/vocabulary.md`). Here they become one [`Vocabulary`]: entries by number, and a trie over whole words that finds
 //! every phrase of every entry in one pass.
 
+pub mod check;
 mod compile;
+pub mod describe;
 pub mod entries;
-mod layers;
+pub mod layers;
 mod matcher;
 pub mod pattern;
 mod phrases;
+pub mod recognise;
+pub mod schema;
+pub mod source;
 pub mod spelling;
 
 use std::fmt;
@@ -18,8 +23,9 @@ use std::str::FromStr;
 use rustc_hash::{FxHashMap, FxHashSet};
 use thiserror::Error;
 
-use crate::report::Hand;
+use crate::report::{Hand, Severity};
 use entries::*;
+pub use layers::{Choice, Layers};
 pub use matcher::Begun;
 use matcher::Matcher;
 use phrases::PhraseError;
@@ -75,10 +81,14 @@ impl FromStr for Market {
 
 #[derive(Debug, Error)]
 pub enum VocabularyError {
+    #[error("{file}: cannot be read ({source})")]
+    Read { file: String, source: std::io::Error },
     #[error("{file}: {message}")]
     Toml { file: String, message: String },
     #[error("{kind} `{id}`: {source}")]
     Phrase { kind: &'static str, id: String, source: PhraseError },
+    #[error("there are more than 65,000 entries of the kind {0}; take some out")]
+    TooMany(&'static str),
     #[error("{kind} `{id}` names {what} `{missing}`, which no file defines")]
     Dangling { kind: &'static str, id: String, what: &'static str, missing: String },
 }
@@ -264,6 +274,8 @@ pub struct Vocabulary {
     /// For each strength and each safety entry: the faults that it is for.
     pub strength_for: Vec<FaultSet>,
     pub safety_for: Vec<FaultSet>,
+    /// For each rate: the remedies and the faults that it is for.
+    rate_for: Vec<(Numbers, FaultSet)>,
     defect_by_id: FxHashMap<Box<str>, u16>,
     remedy_by_id: FxHashMap<Box<str>, u16>,
     /// By word: what it does in a sentence by itself.
@@ -273,7 +285,12 @@ pub struct Vocabulary {
 impl Vocabulary {
     /// The vocabulary that the program carries, for one market.
     pub fn shipped(market: Market) -> Result<Self, VocabularyError> {
-        let (entries, carried) = layers::shipped(market)?;
+        Layers::shipped().vocabulary(&market.into())
+    }
+
+    /// The base alone, without the words of any market.
+    pub fn shipped_base(market: Market) -> Result<Self, VocabularyError> {
+        let (entries, carried) = Layers::shipped().base()?;
         compile::compile(market, entries, &carried)
     }
 
@@ -284,7 +301,8 @@ impl Vocabulary {
     ) -> Result<Self, VocabularyError> {
         let mut all = Entries::default();
         for (file, text) in files {
-            layers::lay(&mut all, layers::read(file, text)?, &mut Default::default());
+            let (over, given) = source::Source::read(file, text).entries()?;
+            layers::lay(&mut all, over, &given, &mut Default::default());
         }
         compile::compile(market, all, &layers::Carried::default())
     }
@@ -336,6 +354,27 @@ impl Vocabulary {
         self.part_classes[usize::from(part)] >> class as u64 & 1 == 1
     }
 
+    /// What a remedy of a fault costs here, where the layers tell it: the last rate that fits, examples only where there
+    /// are no others. `part` and `host` come with their classes.
+    pub fn rate(
+        &self,
+        remedy: u16,
+        defect: Option<u16>,
+        part: Option<(u16, u64)>,
+        host: Option<(u16, u64)>,
+        severity: Option<Severity>,
+    ) -> Option<&Rate> {
+        let fits = |(rate, (remedies, faults)): (&Rate, &(Numbers, FaultSet))| {
+            !rate.silent
+                && (remedies.is_empty() || remedies.contains(remedy))
+                && rate.market.as_deref().is_none_or(|market| market == self.market.id())
+                && (rate.severity.is_empty() || severity.is_some_and(|s| rate.severity.contains(&s)))
+                && (faults.holds(defect, part, None) || host.is_some() && faults.holds(defect, host, None))
+        };
+        let fitting = || self.entries.rate.iter().zip(&self.rate_for).filter(|pair| fits(*pair)).map(|(rate, _)| rate);
+        fitting().filter(|rate| !rate.example).last().or_else(|| fitting().last())
+    }
+
     /// A part with its classes.
     pub fn classed(&self, part: u16) -> (u16, u64) {
         (part, self.part_classes[usize::from(part)])
@@ -354,6 +393,63 @@ impl Vocabulary {
     /// Whether a word only fills a pause ("um").
     pub fn is_filler(&self, word: WordId) -> bool {
         self.small_words_of(word).holds(&[GrammarClass::Filler])
+    }
+
+    /// What exactly this row of words can mean; nothing where it is no phrase.
+    pub fn exactly(&self, words: &[WordId]) -> &[Sense] {
+        self.matcher.exactly(words)
+    }
+
+    /// Calls `each` with every phrase and what it can mean.
+    pub fn each_phrase(&self, each: impl FnMut(&[WordId], &[Sense])) {
+        self.matcher.each(each);
+    }
+
+    /// Words as they are spelled.
+    pub fn written(&self, words: &[WordId]) -> String {
+        words.iter().map(|word| self.spelling.name(*word)).collect::<Vec<_>>().join(" ")
+    }
+
+    /// The kind and the id of the entry that a sense names; of small words, the kind alone.
+    pub fn named(&self, sense: Sense) -> (&'static str, &str) {
+        let e = &self.entries;
+        macro_rules! ids {
+            ($($list:ident => $($sense:ident)|+),*) => {
+                match sense {
+                    $($(Sense::$sense(at))|+ => (stringify!($list), e.$list[usize::from(at)].id.as_str()),)*
+                    Sense::Grammar(_) => ("grammar", ""),
+                }
+            };
+        }
+        ids!(
+            part => Part, defect => DefectNoun | DefectState, hedge => Hedge, standing => Standing, praise => Praise,
+            function => FunctionVerb | FunctionWorks, equipment => Equipment, unchecked => Unchecked, remedy => Remedy,
+            place => Place, pointing => Pointing, unit => Unit, number => Number, cue => Cue, fuel => Fuel,
+            gearbox => Gearbox, colour => Colour, make => Make, model => Model, object => Object
+        )
+    }
+
+    /// Whether this tells of a fault by itself.
+    fn tells(&self, sense: Sense) -> bool {
+        match sense {
+            Sense::DefectNoun(at) | Sense::DefectState(at) => {
+                let defect = &self.entries.defect[usize::from(at)];
+                !defect.weak && !defect.becomes
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether this changes how a fault beside it is taken.
+    fn veils(&self, sense: Sense) -> bool {
+        match sense {
+            Sense::Hedge(_) => true,
+            Sense::Standing(at) => matches!(
+                self.entries.standing[usize::from(at)].means,
+                Means::Denied | Means::Doubt | Means::Hearsay | Means::NotDenied | Means::Exception | Means::Contrast
+            ),
+            _ => false,
+        }
     }
 
     /// How many phrases the matcher holds.

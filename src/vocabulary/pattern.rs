@@ -13,8 +13,13 @@ use thiserror::Error;
 /// No pattern may stand for more phrases than this: a slip of the pen must not eat the memory.
 pub const MOST_PHRASES: usize = 1024;
 
+/// No pattern may be longer: choices multiply what stands between them.
+pub const LONGEST: usize = 4000;
+
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum PatternError {
+    #[error("`{0}…` is longer than {LONGEST} letters; split it")]
+    TooLong(String),
     #[error("`{0}` opens a bracket that is never closed")]
     Unclosed(String),
     #[error("`{0}` closes a bracket that was never opened")]
@@ -48,6 +53,9 @@ pub struct Slots {
 impl Slots {
     /// Takes a pattern apart.
     pub fn fill(&mut self, pattern: &str) -> Result<(), PatternError> {
+        if pattern.len() > LONGEST {
+            return Err(PatternError::TooLong(pattern.chars().take(40).collect()));
+        }
         self.text.clear();
         self.text.push_str(pattern);
         self.choices.clear();

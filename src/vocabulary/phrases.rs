@@ -119,12 +119,17 @@ pub fn unpack(packed: Packed) -> (u32, u16) {
     (packed >> 16, packed as u16)
 }
 
+/// A vocabulary may stand for so many phrases: a slip of the pen must not eat the memory.
+const MOST_IN_ALL: usize = 1_000_000;
+
 #[derive(Debug, Error)]
 pub enum PhraseError {
     #[error(transparent)]
     Pattern(#[from] PatternError),
     #[error("the vocabulary has more than {MOST_WORDS} different words")]
     TooManyWords,
+    #[error("the vocabulary has more than a million phrases; write fewer patterns, or ones with fewer brackets")]
+    TooManyPhrases,
 }
 
 /// Phrases in the making.
@@ -133,6 +138,8 @@ pub struct PhraseBook<S> {
     pub matcher: Builder<S>,
     /// Phrases that name an object.
     objects: FxHashSet<NodeId>,
+    /// How many phrases were added, those read ready made left out.
+    count: usize,
     // What follows is memory to work in, filled anew for each pattern.
     slots: Slots,
     begun: Vec<Begun>,
@@ -161,6 +168,7 @@ impl<S: Copy + PartialEq> PhraseBook<S> {
             spelling,
             matcher,
             objects: FxHashSet::default(),
+            count: 0,
             slots: Slots::default(),
             begun: Vec::new(),
             longer: Vec::new(),
@@ -237,6 +245,10 @@ impl<S: Copy + PartialEq> PhraseBook<S> {
                 }
             }
             std::mem::swap(&mut self.begun, &mut self.longer);
+        }
+        self.count += self.begun.len();
+        if self.count > MOST_IN_ALL {
+            return Err(PhraseError::TooManyPhrases);
         }
         Ok(())
     }

@@ -159,6 +159,10 @@ impl Reader<'_, '_> {
             why.push(reason("certainty", "doubt", self.quote_of(trigger, trigger + 1), ""));
         }
         let is_fault = draft.kind == Kind::Fault;
+        let by_rates = match draft.cost {
+            None if is_fault => self.by_rates(draft, severity, &remedies, &mut why),
+            _ => None,
+        };
         let safety_rule = if is_fault { self.safety_rule(draft) } else { None };
         if let Some(rule) = safety_rule {
             why.push(reason("safety", v.entries.safety[rule].id.clone(), "", ""));
@@ -176,11 +180,13 @@ impl Reader<'_, '_> {
             size_mm: draft.said.size.filter(|_| is_fault).map(|[a, b]| [a.round(), b.round()]),
             count: draft.said.count.filter(|_| is_fault),
             remedies: if is_fault { remedies } else { Vec::new() },
-            cost: draft.cost.as_ref().filter(|_| is_fault).map(|([low, high], currency, _)| Cost {
-                low: *low,
-                high: *high,
-                currency: currency.clone(),
-                from: CostSource::Said,
+            cost: by_rates.or_else(|| {
+                draft.cost.as_ref().filter(|_| is_fault).map(|([low, high], currency, _)| Cost {
+                    low: *low,
+                    high: *high,
+                    currency: currency.clone(),
+                    from: CostSource::Said,
+                })
             }),
             result: draft.result,
             safety: is_fault && (draft.safety || self.bears_by_rule(safety_rule, draft)),
@@ -192,6 +198,35 @@ impl Reader<'_, '_> {
             why,
             state: State::Draft,
         }
+    }
+
+    /// What a fault's remedies cost by the user's own rates: nothing unless there is one for each of them. The examples
+    /// that ship with the program are nobody's figures and put no price on anyone's vehicle.
+    fn by_rates(
+        &self,
+        draft: &Draft,
+        severity: Option<Severity>,
+        remedies: &[Remedy],
+        why: &mut Vec<Reason>,
+    ) -> Option<Cost> {
+        let v = self.vocabulary;
+        if v.entries.rate.iter().all(|rate| rate.example) || remedies.is_empty() {
+            return None;
+        }
+        let of = self.nature(draft);
+        let classed = |p: Option<u16>| p.map(|p| v.classed(p));
+        let rates = remedies.iter().map(|remedy| {
+            let remedy = v.remedy_id(&remedy.id)?;
+            v.rate(remedy, of.defect, classed(of.part), classed(of.host), severity).filter(|rate| !rate.example)
+        });
+        let rates = rates.collect::<Option<Vec<_>>>()?;
+        why.extend(rates.iter().map(|rate| reason("cost", "rates", "", ["rate.", &rate.id].concat())));
+        Some(Cost {
+            low: rates.iter().map(|rate| rate.low).sum(),
+            high: rates.iter().map(|rate| rate.high).sum(),
+            currency: v.facts.currency.clone(),
+            from: CostSource::Rates,
+        })
     }
 
     /// "just below the handle", "along the bottom edge": landmarks and regions around the fault.
