@@ -42,7 +42,7 @@ fn joined(first: &str, second: &str) -> Option<u32> {
     // "Seventeen one thousand" is nothing that anybody says: it was "seventy-one thousand".
     let tens = match tens {
         13..=19 => (tens - 10) * 10,
-        20..=90 if tens % 10 == 0 => tens,
+        20..=90 if tens.is_multiple_of(10) => tens,
         _ => return None,
     };
     (ones > 0).then_some((tens + ones) * 1000 + rest)

@@ -268,8 +268,8 @@ impl Case {
 fn alignment(heard: &[String], written: &[&str]) -> Vec<Option<usize>> {
     let wide = written.len() + 1;
     let mut cost: Vec<u32> = vec![0; (heard.len() + 1) * wide];
-    for j in 1..wide {
-        cost[j] = j as u32;
+    for (j, cost) in cost.iter_mut().take(wide).enumerate() {
+        *cost = j as u32;
     }
     let swap = |i: usize, j: usize| u32::from(heard[i] != written[j]);
     for i in 0..heard.len() {

@@ -269,7 +269,7 @@ impl<'s> Checker<'_, 's> {
                     || "docs/vocabulary.md lists the kinds".into(),
                     |k| format!("did you mean `[[{k}]]`?"),
                 );
-                let place = value.get_ref().as_array().and_then(|list| list.get(0)).map_or(begin, |e| e.span().start);
+                let place = value.get_ref().as_array().and_then(|list| list.first()).map_or(begin, |e| e.span().start);
                 self.mistake(at, place, format!("`[[{kind}]]` is no kind of entry; {mend}"));
                 continue;
             }
@@ -524,10 +524,9 @@ impl<'s> Checker<'_, 's> {
                 self.mistake(file, place, what);
             }
         }
-        if piece.kind == "market" && self.first_of(entry) && file.0 > 0 {
-            if !["uk", "us", "au", "eu"].contains(&piece.id()) {
-                self.mistake(file, piece.at, format!("{named} is no market; use uk, us, au or eu"));
-            }
+        let foreign = || !["uk", "us", "au", "eu"].contains(&piece.id());
+        if piece.kind == "market" && self.first_of(entry) && file.0 > 0 && foreign() {
+            self.mistake(file, piece.at, format!("{named} is no market; use uk, us, au or eu"));
         }
         if piece.kind != "rate" {
             return;
@@ -603,10 +602,10 @@ impl<'s> Checker<'_, 's> {
     /// No side in the name of what has no left and right, and no two ends.
     fn sides(&mut self, entry: At<'s>, named: &str) {
         let At { file, piece } = entry;
-        let sideless = piece.text("side").map(str::to_owned).or_else(|| {
-            let side = self.under(entry).filter_map(|e| e.piece.text("side").map(str::to_owned)).last();
-            side
-        });
+        let sideless = piece
+            .text("side")
+            .map(str::to_owned)
+            .or_else(|| self.under(entry).filter_map(|e| e.piece.text("side").map(str::to_owned)).last());
         if sideless.as_deref() == Some("none") {
             for list in PHRASES {
                 for (place, pattern) in piece.texts(list) {

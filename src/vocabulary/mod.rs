@@ -372,7 +372,7 @@ impl Vocabulary {
                 && (faults.holds(defect, part, None) || host.is_some() && faults.holds(defect, host, None))
         };
         let fitting = || self.entries.rate.iter().zip(&self.rate_for).filter(|pair| fits(*pair)).map(|(rate, _)| rate);
-        fitting().filter(|rate| !rate.example).last().or_else(|| fitting().last())
+        fitting().rfind(|rate| !rate.example).or_else(|| fitting().next_back())
     }
 
     /// A part with its classes.
