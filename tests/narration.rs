@@ -189,7 +189,7 @@ fn other_json_is_told_apart() {
 
 #[test]
 fn recordings_are_known_by_what_they_hold() {
-    let recordings: [&[u8]; 10] = [
+    let recordings: [&[u8]; 13] = [
         b"RIFF\x24\0\0\0WAVEfmt ",
         b"fLaC\0\0\0\x22",
         b"OggS\0\x02",
@@ -200,22 +200,23 @@ fn recordings_are_known_by_what_they_hold() {
         b"\0\0\0\x18ftypqt  \0\0\0\0",
         b"\0\0\0\x08wide\0\0\0\0mdat",
         b"\x1a\x45\xdf\xa3\x9f\x42\x86\x81",
+        b"RIFF\x24\0\0\0AVI LIST",
+        b"FORM\0\0\0\x24AIFFCOMM",
+        b"#!AMR\n",
     ];
     for bytes in recordings {
         assert_eq!(read(bytes).unwrap(), Input::Recording("walk".into()), "{bytes:?}");
     }
-    let others: [&[u8]; 12] = [
+    let others: [&[u8]; 10] = [
         b"\x89PNG\r\n\x1a\n\0\0",
         b"\xff\xd8\xff\xe0\0\x10JFIF",
         b"RIFF\x24\0\0\0WEBPVP8 ",
-        b"RIFF\x24\0\0\0AVI LIST",
         b"\0\0\0\x18ftypheic\0\0\0\0",
         b"%PDF-1.7\n",
         b"PK\x03\x04\x14\0",
         b"\x7fELF\x02\x01\x01",
         b"MZ\x90\0\x03",
         b"BM\x36\0\x0c\0\0\0\0\0\x36",
-        b"#!AMR\n",
         b"<!DOCTYPE html><p>the van",
     ];
     for bytes in others {

@@ -224,56 +224,83 @@ impl Pieces {
 mod tests {
     use super::*;
 
+    /// Where the pieces below begin: everyday tokens come before.
+    const BASE: TokenId = EVERYDAY;
+
     fn pieces() -> Pieces {
         let texts = ["d", "o", "r", " ", "e", "k", "b", " d", "or", "oor", " door", "er", " k", " ker", "kerb", "ed"];
-        Pieces::new(texts.iter().enumerate().map(|(i, text)| (i as TokenId, text.as_bytes().to_vec())))
+        Pieces::new((BASE..).zip(texts.iter().map(|text| text.as_bytes().to_vec())))
+    }
+
+    fn ids<const N: usize>(places: [TokenId; N]) -> [TokenId; N] {
+        places.map(|place| BASE + place)
+    }
+
+    /// The scores of a recogniser that has no opinion, but that it is no everyday word.
+    fn undecided() -> Vec<f32> {
+        [vec![-20.0; BASE as usize], vec![0.0; 16]].concat()
     }
 
     #[test]
     fn words_fall_into_the_pieces_that_were_joined_first() {
         let pieces = pieces();
-        assert_eq!(pieces.split(" kerb"), [13, 6]);
-        assert_eq!(pieces.split(" kerbed"), [13, 6, 15]);
+        assert_eq!(pieces.split(" kerb"), ids([13, 6]));
+        assert_eq!(pieces.split(" kerbed"), ids([13, 6, 15]));
         assert!(pieces.split("").is_empty());
     }
 
-    /// Which tokens a bonus went to, where the recogniser had no opinion.
-    fn after(favoured: &Favoured, said: &[TokenId]) -> Vec<(usize, f32)> {
-        let mut scores = vec![0.0; 16];
+    /// Which tokens a bonus went to.
+    fn after(favoured: &Favoured, said: &[TokenId]) -> Vec<(TokenId, f32)> {
+        let mut scores = undecided();
         favoured.favour(said, &mut scores);
-        scores.iter().enumerate().filter(|(_, s)| **s > 0.0).map(|(i, s)| (i, *s)).collect()
+        (0..).zip(scores).filter(|(_, score)| *score > 0.0).map(|(id, score)| (id - BASE, score)).collect()
     }
 
     #[test]
     fn a_term_begun_is_favoured_more_than_one_to_begin_and_nothing_else_is() {
-        let pieces = pieces();
-        let favoured = Favoured::new(["kerbed door", "kerbed"], &pieces);
+        let favoured = Favoured::new(["kerbed door", "kerbed"], &pieces());
         let begins = after(&favoured, &[]);
         assert_eq!(begins.iter().map(|b| b.0).collect::<Vec<_>>(), [13]);
-        let goes_on = after(&favoured, &[13]);
+        let goes_on = after(&favoured, &ids([13]));
         assert_eq!(goes_on[0], (6, BONUS.goes_on));
         assert!(goes_on[0].1 > begins[0].1 && goes_on[1].0 == 13);
-        let door = pieces.split(" door")[0] as usize;
-        assert!(after(&favoured, &[13, 6, 15]).iter().any(|(token, _)| *token == door), "the next word");
-        assert!(after(&favoured, &[10]).iter().all(|(token, _)| *token == 13), "nothing is begun");
+        assert!(after(&favoured, &ids([13, 6, 15])).iter().any(|(token, _)| *token == 10), "the next word");
+        assert!(after(&favoured, &ids([10])).iter().all(|(token, _)| *token == 13), "nothing is begun");
+    }
+
+    #[test]
+    fn everyday_words_and_scraps_begin_nothing() {
+        // " k" tells one letter; " door" would stand among the everyday tokens here.
+        let everyday = Pieces::new(
+            [" door", " k", "nob"].iter().map(|t| t.as_bytes().to_vec()).zip(BASE - 1..).map(|(t, id)| (id, t)),
+        );
+        let favoured = Favoured::new(["door", "knob"], &everyday);
+        assert!(after(&favoured, &[]).is_empty());
+        assert!(after(&favoured, &[BASE]).is_empty(), "a scrap is no word begun");
     }
 
     #[test]
     fn what_is_sure_or_far_off_is_let_be() {
         let favoured = Favoured::new(["kerbed"], &pieces());
         for best in [9.0, 20.0, f32::NEG_INFINITY, f32::NAN] {
-            let mut scores = vec![0.0; 16];
-            scores[0] = best;
+            let mut scores = undecided();
+            scores[BASE as usize] = best;
+            if !best.is_finite() {
+                scores.fill(best);
+            }
             let before = scores.clone();
             favoured.favour(&[], &mut scores);
             assert!(scores.iter().zip(&before).all(|(a, b)| a == b || a.is_nan()), "{best}");
         }
-        let mut scores = vec![0.0; 16];
-        (scores[0], scores[1]) = (5.0, 5.0);
+        let mut scores = undecided();
+        (scores[BASE as usize], scores[BASE as usize + 1]) = (5.0, 5.0);
         favoured.favour(&[], &mut scores);
-        assert_eq!(scores[13], 0.0, "far off");
+        assert_eq!(scores[BASE as usize + 13], 0.0, "far off");
+        let mut flat = vec![0.0; BASE as usize + 16];
+        favoured.favour(&[], &mut flat);
+        assert!(flat.iter().all(|score| *score == 0.0), "where any token will do, none is favoured");
         let mut few = vec![0.0; 3];
-        favoured.favour(&[13], &mut few);
+        favoured.favour(&ids([13]), &mut few);
         assert_eq!(few, [0.0; 3], "tokens beyond the scores are let be");
     }
 }

@@ -285,13 +285,13 @@ mod tests {
         let mut packer = Packer::new();
         for i in 0..7_000 {
             let level = if i % 400 < 20 { -60.0 } else { 0.0 };
-            packer.place(Frame { speech: true, level }, [i as f32; FRAME]);
+            packer.place(Frame { speech: true, level }, [0.5 + i as f32 / 16_384.0; FRAME]);
         }
         packer.finish();
         let mut next = 0;
         while let Some(window) = packer.next() {
             assert!(window.frames.len() <= LONGEST);
-            assert_eq!(window.samples[0], next as f32);
+            assert_eq!(window.samples[0], 0.5 + next as f32 / 16_384.0);
             next += window.frames.len();
         }
         assert_eq!(next, 7_000);

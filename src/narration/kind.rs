@@ -6,7 +6,6 @@ use super::error::Fault;
 /// How many bytes from the start of a file settle its kind.
 pub(super) const HEAD: usize = 4096;
 
-const CONVERT: &str = "save it as WAV, FLAC, MP3, OGG, M4A or MP4 first";
 const NOT_THIS: &str = "choose another file";
 const AS_TEXT: &str = "save its words as plain text (UTF-8)";
 const UNPACK: &str = "take the file that you mean out of it first";
@@ -40,12 +39,11 @@ const OTHERS: &[(&[u8], &str, &str)] = &[
     (b"ggml", "a speech model", "give it after --model, with a recording"),
     (b"GGUF\x03", "a speech model", "give it after --model, with a recording"),
     (b"SQLite format 3\0", "a database", NOT_THIS),
-    (b"#!AMR", "a recording of a kind (AMR) that plainsaid cannot decode", CONVERT),
-    (b"\x30\x26\xb2\x75\x8e\x66\xcf\x11", "a recording of a kind (WMA or WMV) that plainsaid cannot decode", CONVERT),
-    (b"caff\0\x01", "a recording of a kind (CAF) that plainsaid cannot decode", CONVERT),
-    (b"\0\0\x01\xba", "a recording of a kind (MPEG stream) that plainsaid cannot decode", CONVERT),
-    (b"\0\0\x01\xb3", "a recording of a kind (MPEG stream) that plainsaid cannot decode", CONVERT),
 ];
+
+/// Recordings that hearing knows how to have decoded: Core Audio itself; AMR, Windows Media and MPEG films by ffmpeg.
+const CONVERTED: [&[u8]; 5] =
+    [b"caff\0\x01", b"#!AMR", b"\x30\x26\xb2\x75\x8e\x66\xcf\x11", b"\0\0\x01\xba", b"\0\0\x01\xb3"];
 
 /// Says whether a file's first bytes are those of a recording; an error where they are those of something that holds
 /// no narration; `false` leaves text of some kind.
@@ -58,11 +56,8 @@ pub(super) fn is_recording(head: &[u8]) -> Result<bool, Fault> {
     if let (Some(form), Some(inside)) = (head.get(..4), head.get(8..12)) {
         match (form, inside) {
             (b"RIFF" | b"RF64" | b"BW64", b"WAVE") => return Ok(true),
+            (b"RIFF", b"AVI ") | (b"FORM", b"AIFF" | b"AIFC") => return Ok(true),
             (b"RIFF", b"WEBP") => return other("a picture (WebP)", NOT_THIS),
-            (b"RIFF", b"AVI ") => return other("a recording of a kind (AVI) that plainsaid cannot decode", CONVERT),
-            (b"FORM", b"AIFF" | b"AIFC") => {
-                return other("a recording of a kind (AIFF) that plainsaid cannot decode", CONVERT);
-            }
             _ => {}
         }
     }
@@ -89,7 +84,8 @@ pub(super) fn is_recording(head: &[u8]) -> Result<bool, Fault> {
             _ => {}
         }
     }
-    Ok(head.starts_with(b"fLaC")
+    Ok(CONVERTED.iter().any(|magic| head.starts_with(magic))
+        || head.starts_with(b"fLaC")
         || head.starts_with(b"OggS")
         || head.starts_with(b"ID3")
         || head.starts_with(b"\x1a\x45\xdf\xa3")
